@@ -1,0 +1,1 @@
+"""Root-cause traceability: from warranty claims to what the affected hulls share upstream."""

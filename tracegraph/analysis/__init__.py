@@ -1,0 +1,1 @@
+"""Answer questions about a cluster, a hull or a lot from the store."""

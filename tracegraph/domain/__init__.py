@@ -1,0 +1,1 @@
+"""What the plant's records are, and the rules that need no computer to state."""

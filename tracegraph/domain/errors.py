@@ -1,0 +1,94 @@
+"""Everything that can go wrong and be put right by the reader of the message.
+
+Each message says what was expected, what came, and what to do. The command line prints
+it as one line and exits with status 2; the pages show it as a sentence.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from difflib import get_close_matches
+
+
+class TraceGraphError(Exception):
+    """Base of every error that tracegraph raises on purpose."""
+
+
+class IntakeError(TraceGraphError):
+    """A folder, a file or its mapping cannot be read as records."""
+
+
+class MappingError(IntakeError):
+    """An ``intake.toml`` does not say what it must, or says it wrongly."""
+
+
+class StoreError(TraceGraphError):
+    """The store is missing, damaged, or made by another version."""
+
+
+class StoreBusyError(StoreError):
+    """Another load holds the store."""
+
+
+class DefinitionError(TraceGraphError):
+    """A case definition contradicts itself or the records."""
+
+
+class InvalidTableError(TraceGraphError):
+    """Four counts that cannot be a contingency table."""
+
+
+class FlatTableError(TraceGraphError):
+    """A flat sheet lacks what a ranking needs."""
+
+
+class UnknownNameError(TraceGraphError):
+    """A name that the records do not hold.
+
+    Parameters
+    ----------
+    what : str
+        The kind of thing, as the reader would call it ("symptom", "hull").
+    name : str
+        What was asked for.
+    known : iterable of str
+        The names that exist; the nearest are offered.
+    """
+
+    def __init__(self, what: str, name: str, known: Iterable[str] = ()) -> None:
+        self.what = what
+        self.name = name
+        self.near = nearest(name, known)
+        hint = f" Near: {', '.join(self.near)}." if self.near else ""
+        super().__init__(f"{what} {name!r} is not in the records.{hint}")
+
+
+class UnknownHullError(UnknownNameError):
+    """A hull, claim or part number that the records do not hold."""
+
+
+def nearest(name: str, known: Iterable[str], limit: int = 5) -> list[str]:
+    """Known names that look most like a given one.
+
+    Parameters
+    ----------
+    name : str
+        What was typed.
+    known : iterable of str
+        The names that exist.
+    limit : int, default 5
+        How many to offer at most.
+
+    Returns
+    -------
+    list of str
+        Best first; empty when nothing is near.
+
+    Examples
+    --------
+    >>> nearest("blistr", ["blister", "leak"])
+    ['blister']
+    """
+    by_fold = {k.casefold(): k for k in known}
+    hits = get_close_matches(name.casefold(), list(by_fold), n=limit, cutoff=0.6)
+    return [by_fold[h] for h in hits]

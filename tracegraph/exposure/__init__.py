@@ -1,0 +1,1 @@
+"""Turn linked records into the exposure table: hull, question, answer."""

@@ -1,0 +1,1 @@
+"""Typed graphs of where things came from and where they went."""

@@ -1,0 +1,1 @@
+"""Read a folder of records: nothing lost, nothing guessed."""

@@ -1,0 +1,1 @@
+"""Tie parts, operations, claims and lots to hulls, and lay out the genealogy."""

@@ -1,0 +1,1 @@
+"""The screens: read controls, call one function, show its result."""

@@ -1,0 +1,1 @@
+"""Give results a face: tables, figures, sentences, exported files."""

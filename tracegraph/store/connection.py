@@ -1,0 +1,107 @@
+"""Run SQL and hand back frames or arrays: the part that readers and writers share."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+import duckdb
+import numpy as np
+import numpy.typing as npt
+import pandas as pd
+import pyarrow as pa
+
+from tracegraph.store.queries import sql_names, sql_text
+
+Parameters = Mapping[str, Any]
+
+
+def literal(text: str) -> str:
+    """Quote a text for the few statements that take no bound parameter (SET, COMMENT)."""
+    return "'" + text.replace("'", "''") + "'"
+
+
+class Connection:
+    """One thread's line to a database.
+
+    Parameters
+    ----------
+    raw : duckdb.DuckDBPyConnection
+        An open connection or cursor. Temporary tables made through it are its own.
+    """
+
+    def __init__(self, raw: duckdb.DuckDBPyConnection) -> None:
+        self._raw = raw
+
+    def run(self, name: str, parameters: Parameters | None = None) -> None:
+        """Run all statements of one named SQL file.
+
+        Parameters
+        ----------
+        name : str
+            Path below ``store/sql`` without the ending.
+        parameters : mapping, optional
+            Values for the ``$names`` in the text; names that a statement does not use
+            are left out for it.
+        """
+        self.execute(sql_text(name), parameters)
+
+    def run_folder(self, folder: str, parameters: Parameters | None = None) -> None:
+        """Run every SQL file of a folder, in the order of their names."""
+        for name in sql_names(folder):
+            self.run(name, parameters)
+
+    def execute(self, text: str, parameters: Parameters | None = None) -> None:
+        """Run statements given as text, with bound parameters."""
+        self._last(text, parameters)
+
+    def frame(self, name: str, parameters: Parameters | None = None) -> pd.DataFrame:
+        """Result of the last statement of a named SQL file as a frame."""
+        return self.frame_of(sql_text(name), parameters)
+
+    def frame_of(self, text: str, parameters: Parameters | None = None) -> pd.DataFrame:
+        """Result of the last statement of a text as a frame."""
+        return self._last(text, parameters).df()
+
+    def arrays(
+        self, name: str, parameters: Parameters | None = None
+    ) -> dict[str, npt.NDArray[Any]]:
+        """Result of a named SQL file as one numpy array per column.
+
+        Nulls come as masked arrays.
+        """
+        columns = self._last(sql_text(name), parameters).fetchnumpy()
+        return {key: np.asanyarray(value) for key, value in columns.items()}
+
+    def rows(self, text: str, parameters: Parameters | None = None) -> list[tuple[Any, ...]]:
+        """Result of the last statement of a text as a list of tuples."""
+        return self._last(text, parameters).fetchall()
+
+    def scalar(self, text: str, parameters: Parameters | None = None) -> Any:
+        """First value of the first row, or None when there is no row."""
+        row = self._last(text, parameters).fetchone()
+        return None if row is None else row[0]
+
+    def register(self, name: str, table: pd.DataFrame | pa.Table) -> None:
+        """Make a frame or an Arrow table visible under a name."""
+        self._raw.register(name, table)
+
+    def unregister(self, name: str) -> None:
+        """Take a registered name away again."""
+        self._raw.unregister(name)
+
+    def interrupt(self) -> None:
+        """Stop the statement that another thread is running here."""
+        self._raw.interrupt()
+
+    def close(self) -> None:
+        """Close the line; its temporary tables go with it."""
+        self._raw.close()
+
+    def _last(self, text: str, parameters: Parameters | None) -> duckdb.DuckDBPyConnection:
+        given = dict(parameters or {})
+        result = self._raw
+        for statement in self._raw.extract_statements(text):
+            names = statement.named_parameters
+            result = self._raw.execute(statement, {name: given[name] for name in names})
+        return result

@@ -1,0 +1,137 @@
+"""Open the build in force for reading, locked down."""
+
+from __future__ import annotations
+
+import tempfile
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from types import TracebackType
+from typing import Any
+
+import duckdb
+import pandas as pd
+
+from tracegraph.domain.errors import StoreError
+from tracegraph.store.connection import Connection, Parameters, literal
+from tracegraph.store.directory import StoreDirectory, default_store_path
+from tracegraph.store.writer import SCHEMA_VERSION
+
+
+class Store:
+    """A finished build, read only.
+
+    Safe to share between threads: every question runs on a cursor of its own.
+
+    Attributes
+    ----------
+    path : Path
+        File of the build.
+    version : str
+        Data version: changes when the records or the way they are read change.
+    """
+
+    def __init__(self, raw: duckdb.DuckDBPyConnection, path: Path) -> None:
+        self._raw = raw
+        self.path = path
+        self.version: str = self.meta("data_version") or "unversioned"
+
+    def meta(self, key: str) -> str | None:
+        """One entry of the store's own notes, or None."""
+        with self.session() as session:
+            value = session.scalar("SELECT value FROM meta WHERE key = $key", {"key": key})
+        return None if value is None else str(value)
+
+    @contextmanager
+    def session(self) -> Iterator[Connection]:
+        """A line of one's own, with its own temporary tables."""
+        connection = Connection(self._raw.cursor())
+        try:
+            yield connection
+        finally:
+            connection.close()
+
+    def frame(self, name: str, parameters: Parameters | None = None) -> pd.DataFrame:
+        """Result of a named SQL file as a frame."""
+        with self.session() as session:
+            return session.frame(name, parameters)
+
+    def rows(self, text: str, parameters: Parameters | None = None) -> list[tuple[Any, ...]]:
+        """Result of a text as a list of tuples."""
+        with self.session() as session:
+            return session.rows(text, parameters)
+
+    def close(self) -> None:
+        """Close the build."""
+        self._raw.close()
+
+    def __enter__(self) -> Store:
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        self.close()
+
+
+def open_store(path: Path | str | None = None, memory_limit: str = "4GB") -> Store:
+    """Open the build in force of a store directory.
+
+    Parameters
+    ----------
+    path : Path or str, optional
+        The store directory; the user's own when left out.
+    memory_limit : str, default "4GB"
+        What the database may hold in memory; the rest spills to the system's folder for
+        temporary files.
+
+    Returns
+    -------
+    Store
+        Read only, with external access off.
+
+    Raises
+    ------
+    StoreError
+        If nothing has been loaded, or the build was made by another version.
+    """
+    directory = StoreDirectory(Path(path) if path is not None else default_store_path())
+    return open_build(directory.require_current(), memory_limit)
+
+
+def open_build(build: Path, memory_limit: str = "4GB") -> Store:
+    """Open one build file for reading; see :func:`open_store`."""
+    try:
+        raw = duckdb.connect(str(build), read_only=True)
+    except duckdb.Error as error:
+        raise StoreError(
+            f"{build} cannot be opened: {str(error).splitlines()[0]} Load the records again."
+        ) from error
+    spill = Path(tempfile.gettempdir()) / "tracegraph-spill"
+    for statement in (
+        f"SET memory_limit={literal(memory_limit)}",
+        f"SET temp_directory={literal(str(spill))}",
+        "SET max_temp_directory_size='8GB'",
+        "SET autoinstall_known_extensions=false",
+        "SET autoload_known_extensions=false",
+        "SET enable_external_access=false",
+        "SET lock_configuration=true",
+    ):
+        raw.execute(statement)
+    found = raw.execute("SELECT value FROM meta WHERE key = 'schema_version'").fetchone()
+    if found is None or found[0] != str(SCHEMA_VERSION):
+        raw.close()
+        raise StoreError(
+            f"{build} was made by another version of tracegraph (schema "
+            f"{found[0] if found else 'unknown'}, expected {SCHEMA_VERSION}). "
+            "Load the records again."
+        )
+    return Store(raw, build)
+
+
+def as_store(connection: Connection, path: Path | None = None) -> Store:
+    """View a build that is still in memory as a store to read from."""
+    return Store(connection._raw, path or Path(":memory:"))

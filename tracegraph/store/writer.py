@@ -1,0 +1,110 @@
+"""Write one new build beside the old ones, and publish it when it is whole."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+import duckdb
+
+from tracegraph.domain.errors import StoreError
+from tracegraph.domain.records import TABLES
+from tracegraph.store.connection import Connection, literal
+from tracegraph.store.directory import StoreDirectory
+from tracegraph.store.queries import sql_names, sql_text
+
+SCHEMA_VERSION = 1
+
+
+class Build(Connection):
+    """A build being written; every table of the schema exists in it."""
+
+    def __init__(self, raw: duckdb.DuckDBPyConnection) -> None:
+        super().__init__(raw)
+        for name in sql_names("schema"):
+            self.execute(sql_text(name))
+        for table in TABLES:
+            self.execute(f"COMMENT ON TABLE {table.name} IS {literal(table.meaning)}")
+            for field in table.fields:
+                self.execute(
+                    f"COMMENT ON COLUMN {table.name}.{field.name} IS {literal(field.meaning)}"
+                )
+        self.execute(
+            "INSERT INTO meta VALUES ('schema_version', $schema), ('duckdb_version', $duckdb)",
+            {"schema": str(SCHEMA_VERSION), "duckdb": duckdb.__version__},
+        )
+
+
+def in_memory_build() -> Build:
+    """Make an empty build that lives in memory only.
+
+    Returns
+    -------
+    Build
+        Closed by its :meth:`~Connection.close`.
+    """
+    return Build(duckdb.connect(":memory:"))
+
+
+@contextmanager
+def new_build(directory: StoreDirectory, memory_limit: str = "2500MB") -> Iterator[Build]:
+    """Write a build; publish it when the block ends well, drop it when it does not.
+
+    Parameters
+    ----------
+    directory : StoreDirectory
+        Held by :meth:`StoreDirectory.loading`.
+    memory_limit : str, default "2500MB"
+        What the database may hold in memory; the rest spills beside the build.
+
+    Yields
+    ------
+    Build
+        To be filled.
+
+    Raises
+    ------
+    StoreError
+        If the disk is full or the folder cannot be written.
+    """
+    path = directory.unfinished_path()
+    spill = path.with_name(path.name + ".spill")
+    try:
+        raw = duckdb.connect(str(path))
+    except duckdb.IOException as error:
+        raise StoreError(
+            f"The store folder {directory.path} cannot be written: {_first_line(error)}. "
+            "Choose another with --store."
+        ) from error
+    try:
+        for statement in (
+            f"SET memory_limit={literal(memory_limit)}",
+            f"SET temp_directory={literal(str(spill))}",
+            "SET autoinstall_known_extensions=false",
+            "SET autoload_known_extensions=false",
+        ):
+            raw.execute(statement)
+        build = Build(raw)
+        yield build
+        build.execute("CHECKPOINT")
+    except (duckdb.IOException, duckdb.OutOfMemoryException) as error:
+        raise StoreError(
+            f"The load ran out of room in {directory.path}: {_first_line(error)}. The earlier "
+            "records stay in force. Make room, or choose another store with --store."
+        ) from error
+    finally:
+        raw.close()
+        _drop_spill(spill)
+    directory.publish(path)
+
+
+def _drop_spill(spill: Path) -> None:
+    if spill.is_dir():
+        for file in spill.iterdir():
+            file.unlink()
+        spill.rmdir()
+
+
+def _first_line(error: BaseException) -> str:
+    return str(error).splitlines()[0]
