@@ -1,1 +1,10 @@
-"""Turn linked records into the exposure table: hull, question, answer."""
+"""Turn linked records into the exposure table: hull, question, answer.
+
+Three answers are kept apart: exposed to a level, not exposed, and not written down. A
+missing record is never "not exposed".
+"""
+
+from tracegraph.exposure.build import build_exposure
+from tracegraph.exposure.frames import exposure_from_frames
+
+__all__ = ["build_exposure", "exposure_from_frames"]

@@ -28,7 +28,7 @@ class Build(Connection):
             self.execute(f"COMMENT ON TABLE {table.name} IS {literal(table.meaning)}")
             for field in table.fields:
                 self.execute(
-                    f"COMMENT ON COLUMN {table.name}.{field.name} IS {literal(field.meaning)}"
+                    f'COMMENT ON COLUMN {table.name}."{field.name}" IS {literal(field.meaning)}'
                 )
         self.execute(
             "INSERT INTO meta VALUES ('schema_version', $schema), ('duckdb_version', $duckdb)",

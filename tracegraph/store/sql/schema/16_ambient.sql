@@ -1,7 +1,7 @@
 -- One value of a station's logger.
 CREATE TABLE ambient (
     station     VARCHAR NOT NULL,
-    at          TIMESTAMP NOT NULL,
+    "at"        TIMESTAMP NOT NULL,
     quantity    VARCHAR NOT NULL,
     value       DOUBLE NOT NULL,
     unit        VARCHAR NOT NULL,

@@ -5,7 +5,7 @@ CREATE TABLE inspections (
     hull_serial    VARCHAR,
     job_no         VARCHAR,
     checkpoint     VARCHAR NOT NULL,
-    at             TIMESTAMP NOT NULL,
+    "at"           TIMESTAMP NOT NULL,
     inspector      VARCHAR,
     result         VARCHAR NOT NULL,
     value          DOUBLE,

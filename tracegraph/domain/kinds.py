@@ -1,0 +1,25 @@
+"""The kinds of questions that can be asked of a hull, in the order in which they are shown."""
+
+from __future__ import annotations
+
+PEOPLE = "people"
+
+KINDS: tuple[str, ...] = (
+    "material lot",
+    "drum",
+    "supplier",
+    "mold",
+    "mold condition",
+    "equipment",
+    "ambient condition",
+    "process reading",
+    "timing",
+    "component lot",
+    PEOPLE,
+)
+"""Materials first, people last: association is not fault."""
+
+BANDED_KINDS: frozenset[str] = frozenset(
+    {"mold condition", "ambient condition", "process reading", "timing"}
+)
+"""Kinds whose answers are mostly measured and put into bands."""

@@ -1,0 +1,103 @@
+"""Fill ``families``, ``levels`` and ``exposure`` of a build from its linked records."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+import numpy as np
+import pandas as pd
+
+from tracegraph.domain.kinds import KINDS
+from tracegraph.domain.practice import AMBIENT_QUANTITIES, CURE_HOURS
+from tracegraph.exposure.bands import FEW_VALUES, Band, bands, single_values
+from tracegraph.stats.psychrometrics import dew_point
+from tracegraph.store import Build
+
+
+def build_exposure(
+    build: Build, *, time_zone: str = "UTC", cure_hours: Mapping[str, float] = CURE_HOURS
+) -> None:
+    """Derive who was exposed to what.
+
+    Parameters
+    ----------
+    build : Build
+        Record and index tables are filled; ``families``, ``levels``, ``exposure`` empty.
+    time_zone : str, default "UTC"
+        The site's zone, for weekday and week.
+    cure_hours : mapping of str to float
+        Hours after a step's end over which conditions count, by step.
+    """
+    build.run_folder("exposure/gather", {"time_zone": time_zone})
+    _conditions(build, cure_hours)
+    build.register("band_rows", _all_bands(build))
+    build.execute("CREATE TEMP TABLE bands AS SELECT * FROM band_rows")
+    build.unregister("band_rows")
+    build.run_folder("exposure/settle")
+    build.execute("DROP TABLE bands")
+    number(build)
+
+
+def number(build: Build) -> None:
+    """Give families and levels their numbers and write the exposure rows.
+
+    Parameters
+    ----------
+    build : Build
+        Holds the temporary table ``described``.
+    """
+    order = pd.DataFrame({"kind": KINDS, "place": range(1, len(KINDS) + 1)})
+    build.register("kind_order", order)
+    build.run_folder("exposure/number")
+    build.unregister("kind_order")
+
+
+def _conditions(build: Build, cure_hours: Mapping[str, float]) -> None:
+    cure = pd.DataFrame({"step": list(cure_hours), "hours": list(cure_hours.values())})
+    build.register("cure_windows", cure.astype({"step": "str", "hours": "float64"}))
+    build.run("exposure/conditions/01_windows")
+    build.run("exposure/conditions/02_conditions")
+    build.unregister("cure_windows")
+    air = build.frame("exposure/conditions/03_air_and_surface")
+    dew = dew_point(air["air_c"].to_numpy(), air["humidity_pct"].to_numpy())
+    margin = pd.DataFrame(
+        {
+            "operation_no": air["operation_no"].to_numpy(),
+            "quantity": "dew_point_margin",
+            "unit": "degC",
+            "mean": air["surface_c"].to_numpy() - dew,
+        }
+    )
+    build.register("margins", margin[np.isfinite(margin["mean"])])
+    build.execute("INSERT INTO conditions SELECT *, NULL, NULL FROM margins")
+    build.unregister("margins")
+    build.run(
+        "exposure/conditions/04_measured", {"ambient_quantities": list(AMBIENT_QUANTITIES)}
+    )
+
+
+def _all_bands(build: Build) -> pd.DataFrame:
+    rows: list[tuple[str, str, str, str | None, Band]] = []
+    for family in build.frame("exposure/quantiles").itertuples(index=False):
+        unit = None if pd.isna(family.unit) else str(family.unit)
+        if family.distinct_values <= FEW_VALUES:
+            found = build.rows(
+                "SELECT DISTINCT value FROM measured WHERE value IS NOT NULL "
+                "AND part = $part AND step = $step AND thing = $thing",
+                {"part": family.part, "step": family.step, "thing": family.thing},
+            )
+            levels = single_values([value for (value,) in found], unit)
+        else:
+            levels = bands([family.q20, family.q40, family.q60, family.q80], unit)
+        rows += [(family.part, family.step, family.thing, unit, band) for band in levels]
+    return pd.DataFrame(
+        {
+            "part": pd.Series([row[0] for row in rows], dtype="str"),
+            "step": pd.Series([row[1] for row in rows], dtype="str"),
+            "thing": pd.Series([row[2] for row in rows], dtype="str"),
+            "unit": pd.Series([row[3] for row in rows], dtype="str"),
+            "level": pd.Series([row[4].level for row in rows], dtype="str"),
+            "low": pd.Series([row[4].low for row in rows], dtype="float64"),
+            "high": pd.Series([row[4].high for row in rows], dtype="float64"),
+        }
+    )

@@ -1,0 +1,36 @@
+-- Mean, minimum and maximum of the station's series over the window. Series and windows
+-- meet on the day first, so that only near pairs are compared.
+CREATE TEMP TABLE by_logger AS
+WITH days AS (
+    SELECT *, unnest(generate_series(CAST(opened AS DATE), CAST(closed AS DATE), INTERVAL 1 DAY)) AS day
+    FROM windows
+    WHERE station IN (SELECT station FROM ambient)
+),
+series AS (
+    SELECT station, "at", CAST("at" AS DATE) AS day, quantity, value, unit FROM ambient
+)
+SELECT
+    d.operation_no, s.quantity, any_value(s.unit) AS unit,
+    avg(s.value) AS mean, min(s.value) AS low, max(s.value) AS high
+FROM days AS d
+JOIN series AS s ON s.station = d.station AND s.day = d.day AND s."at" BETWEEN d.opened AND d.closed
+GROUP BY d.operation_no, s.quantity;
+
+-- What was written down at the operation itself.
+CREATE TEMP TABLE by_hand AS
+SELECT w.operation_no, r.quantity, any_value(r.unit) AS unit, avg(r.value) AS mean
+FROM readings AS r
+JOIN work AS w ON w.operation_id = r.operation_id
+GROUP BY w.operation_no, r.quantity;
+
+-- The logger's mean where there is one, else the reading.
+CREATE TEMP TABLE conditions AS
+SELECT
+    coalesce(l.operation_no, h.operation_no) AS operation_no,
+    coalesce(l.quantity, h.quantity) AS quantity,
+    coalesce(l.unit, h.unit) AS unit,
+    coalesce(l.mean, h.mean) AS mean,
+    l.low,
+    l.high
+FROM by_logger AS l
+FULL JOIN by_hand AS h ON h.operation_no = l.operation_no AND h.quantity = l.quantity;

@@ -1,0 +1,34 @@
+-- Present number of each mold: follow renamings, old number to new, until the last.
+CREATE TEMP TABLE mold_names AS
+WITH RECURSIVE renamed AS (
+    SELECT DISTINCT mold_no AS old, trim(note) AS new
+    FROM mold_events
+    WHERE event = 'renamed' AND trim(note) <> '' AND trim(note) <> mold_no
+),
+walk AS (
+    SELECT old, new FROM renamed
+    UNION
+    SELECT walk.old, renamed.new FROM walk JOIN renamed ON renamed.old = walk.new
+)
+SELECT old, min(new) AS present
+FROM walk
+WHERE new NOT IN (SELECT old FROM renamed)
+GROUP BY old;
+
+INSERT INTO part_index
+SELECT
+    CAST(row_number() OVER (ORDER BY parts.part_serial, parts.source_id, parts.source_row) AS INTEGER),
+    parts.part_serial,
+    parts.part,
+    coalesce(by_serial.hull_id, by_job.hull_id),
+    coalesce(mold_names.present, parts.mold_no),
+    parts.pull_no,
+    parts.pulled_at
+FROM parts
+LEFT JOIN hull_by_serial AS by_serial ON by_serial.hull_serial = parts.hull_serial
+LEFT JOIN hull_by_job AS by_job ON by_job.job_no = parts.job_no
+LEFT JOIN mold_names ON mold_names.old = parts.mold_no;
+
+CREATE TEMP TABLE part_by_serial AS
+SELECT part_serial, any_value(part_id) AS part_id, any_value(part) AS part, any_value(hull_id) AS hull_id
+FROM part_index GROUP BY part_serial HAVING count(*) = 1;

@@ -1,0 +1,15 @@
+INSERT INTO component_index
+SELECT
+    CAST(row_number() OVER (
+        ORDER BY c.component, c.serial_no, c.hull_serial, c.job_no, c.source_id, c.source_row
+    ) AS INTEGER),
+    coalesce(by_serial.hull_id, by_job.hull_id),
+    c.component,
+    c.serial_no,
+    c.supplier,
+    c.lot_no,
+    c.fitted_at,
+    c.fitted_by
+FROM components AS c
+LEFT JOIN hull_by_serial AS by_serial ON by_serial.hull_serial = c.hull_serial
+LEFT JOIN hull_by_job AS by_job ON by_job.job_no = c.job_no;
