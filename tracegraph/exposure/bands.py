@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 FEW_VALUES = 6
 """Up to this many distinct values, each value is a level of its own."""
@@ -33,13 +34,15 @@ class Band:
     high: float
 
 
-def quintile_edges(quintiles: Sequence[float]) -> list[float]:
+def quintile_edges(quintiles: Sequence[float], *, whole: bool = False) -> list[float]:
     """Inner edges, rounded to the coarseness of the spread; equal edges fall together.
 
     Parameters
     ----------
     quintiles : sequence of float
         The 20, 40, 60 and 80 % points of all values.
+    whole : bool, default False
+        Whether all values are whole numbers; then the edges are too.
 
     Returns
     -------
@@ -52,7 +55,11 @@ def quintile_edges(quintiles: Sequence[float]) -> list[float]:
     [18.3, 20.0, 22.7, 25.2]
     >>> quintile_edges([1.0, 1.0, 1.0, 8.0])
     [1.0, 8.0]
+    >>> quintile_edges([2.4, 3.8, 5.2, 6.6], whole=True)
+    [3.0, 4.0, 6.0, 7.0]
     """
+    if whole:
+        return sorted({float(math.ceil(q)) for q in quintiles})
     spread = quintiles[-1] - quintiles[0]
     if spread > 0:
         digits = max(0, 1 - math.floor(math.log10(spread)))
@@ -62,7 +69,7 @@ def quintile_edges(quintiles: Sequence[float]) -> list[float]:
     return sorted(set(rounded))
 
 
-def bands(quintiles: Sequence[float], unit: str | None) -> list[Band]:
+def bands(quintiles: Sequence[float], unit: str | None, *, whole: bool = False) -> list[Band]:
     """Bands of one family.
 
     Parameters
@@ -71,6 +78,8 @@ def bands(quintiles: Sequence[float], unit: str | None) -> list[Band]:
         The 20, 40, 60 and 80 % points of all values.
     unit : str or None
         Unit of the values, shown in the names.
+    whole : bool, default False
+        Whether all values are whole numbers; then a band names its first and last value.
 
     Returns
     -------
@@ -81,16 +90,23 @@ def bands(quintiles: Sequence[float], unit: str | None) -> list[Band]:
     --------
     >>> [band.level for band in bands([10, 12, 14, 16], "degC")]
     ['below 10 °C', '10 to 12 °C', '12 to 14 °C', '14 to 16 °C', '16 °C and above']
+    >>> [band.level for band in bands([2.4, 3.8, 5.2, 6.6], "pulls", whole=True)]
+    ['below 3 pulls', '3 pulls', '4 to 5 pulls', '6 pulls', '7 pulls and above']
     """
-    edges = quintile_edges(quintiles)
+    edges = quintile_edges(quintiles, whole=whole)
     sign = f" {_SIGNS.get(unit, unit)}" if unit else ""
     ends = [-math.inf, *edges, math.inf]
     named = []
-    for low, high in zip(ends[:-1], ends[1:], strict=True):
+    for low, high in pairwise(ends):
         if low == -math.inf:
             level = f"below {_short(high)}{sign}"
         elif high == math.inf:
             level = f"{_short(low)}{sign} and above"
+        elif whole:
+            last = high - 1
+            level = (
+                f"{_short(low)}{sign}" if last == low else f"{_short(low)} to {_short(last)}{sign}"
+            )
         else:
             level = f"{_short(low)} to {_short(high)}{sign}"
         named.append(Band(level, low, high))
@@ -121,4 +137,4 @@ def single_values(values: Sequence[float], unit: str | None) -> list[Band]:
 
 
 def _short(value: float) -> str:
-    return f"{value:.10g}"
+    return f"{value:.6g}"

@@ -71,25 +71,23 @@ def _conditions(build: Build, cure_hours: Mapping[str, float]) -> None:
     build.register("margins", margin[np.isfinite(margin["mean"])])
     build.execute("INSERT INTO conditions SELECT *, NULL, NULL FROM margins")
     build.unregister("margins")
-    build.run(
-        "exposure/conditions/04_measured", {"ambient_quantities": list(AMBIENT_QUANTITIES)}
-    )
+    build.run("exposure/conditions/04_measured", {"ambient_quantities": list(AMBIENT_QUANTITIES)})
 
 
 def _all_bands(build: Build) -> pd.DataFrame:
     rows: list[tuple[str, str, str, str | None, Band]] = []
-    for family in build.frame("exposure/quantiles").itertuples(index=False):
-        unit = None if pd.isna(family.unit) else str(family.unit)
-        if family.distinct_values <= FEW_VALUES:
+    spreads = build.named_rows("exposure/quantiles")
+    for part, step, thing, unit, distinct, whole, *quintiles in spreads:
+        if distinct <= FEW_VALUES:
             found = build.rows(
                 "SELECT DISTINCT value FROM measured WHERE value IS NOT NULL "
                 "AND part = $part AND step = $step AND thing = $thing",
-                {"part": family.part, "step": family.step, "thing": family.thing},
+                {"part": part, "step": step, "thing": thing},
             )
             levels = single_values([value for (value,) in found], unit)
         else:
-            levels = bands([family.q20, family.q40, family.q60, family.q80], unit)
-        rows += [(family.part, family.step, family.thing, unit, band) for band in levels]
+            levels = bands(quintiles, unit, whole=whole)
+        rows += [(part, step, thing, unit, band) for band in levels]
     return pd.DataFrame(
         {
             "part": pd.Series([row[0] for row in rows], dtype="str"),

@@ -82,7 +82,9 @@ def _texts(frame: pd.DataFrame, columns: tuple[str, ...]) -> pd.DataFrame:
     texts = {}
     for column in columns:
         if column in frame.columns:
-            texts[column] = frame[column].astype("object").map(str, na_action="ignore").astype("str")
+            texts[column] = (
+                frame[column].astype("object").map(str, na_action="ignore").astype("str")
+            )
         else:
             texts[column] = pd.Series([None] * len(frame), index=frame.index, dtype="str")
     return pd.DataFrame(texts)

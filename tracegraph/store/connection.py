@@ -77,6 +77,10 @@ class Connection:
         """Result of the last statement of a text as a list of tuples."""
         return self._last(text, parameters).fetchall()
 
+    def named_rows(self, name: str, parameters: Parameters | None = None) -> list[tuple[Any, ...]]:
+        """Result of a named SQL file as a list of tuples."""
+        return self.rows(sql_text(name), parameters)
+
     def scalar(self, text: str, parameters: Parameters | None = None) -> Any:
         """First value of the first row, or None when there is no row."""
         row = self._last(text, parameters).fetchone()

@@ -3,6 +3,7 @@
 SELECT
     part, step, thing, any_value(unit) AS unit,
     count(DISTINCT value) AS distinct_values,
+    bool_and(value = round(value)) AS whole,
     quantile_cont(value, 0.2) AS q20,
     quantile_cont(value, 0.4) AS q40,
     quantile_cont(value, 0.6) AS q60,

@@ -1,5 +1,5 @@
 -- answers: one named answer (a lot, a mold, a person) of one hull to one question; a null
--- level is a use that was not written down.
+-- level is a use that was not written down, an empty one a hull known to carry none.
 CREATE TEMP TABLE answers (
     hull_id  INTEGER NOT NULL,
     kind     VARCHAR NOT NULL,

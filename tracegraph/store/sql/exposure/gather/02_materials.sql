@@ -52,7 +52,8 @@ JOIN blended AS b ON b.material = u.material AND b.lot_no = u.lot_no
 LEFT JOIN supplier_of_lot AS s ON s.material = b.parent_material AND s.lot_no = b.parent_lot_no;
 
 -- Where a material only arrives through blends of another, a hull whose lot was written
--- down and holds none of it answers "none"; one whose lot was not written down, nothing.
+-- down and holds none of it is known to carry none (empty level); one whose lot was not
+-- written down is not known.
 INSERT INTO answers
 WITH carried AS (
     SELECT DISTINCT u.part, u.step, u.material, b.parent_material
@@ -61,7 +62,7 @@ WITH carried AS (
     WHERE b.parent_material <> b.material
 )
 SELECT DISTINCT u.hull_id, 'material lot', u.part, u.step, c.parent_material || ' lot',
-    CASE WHEN u.lot_no IS NULL THEN NULL ELSE 'none' END
+    CASE WHEN u.lot_no IS NULL THEN NULL ELSE '' END
 FROM uses AS u
 JOIN carried AS c ON c.part = u.part AND c.step = u.step AND c.material = u.material
 WHERE u.lot_no IS NULL

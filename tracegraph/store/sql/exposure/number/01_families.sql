@@ -14,7 +14,7 @@ FROM (
         min(unit) AS unit
     FROM described
     GROUP BY family
-    HAVING count(level) > 0
+    HAVING count(nullif(level, '')) > 0
 ) AS f
 LEFT JOIN kind_order AS k USING (kind);
 
@@ -25,6 +25,6 @@ SELECT
 FROM (
     SELECT f.family_id, d.level, min(d.low) AS low, min(d.high) AS high
     FROM described AS d JOIN families AS f USING (family)
-    WHERE d.level IS NOT NULL
+    WHERE d.level <> ''
     GROUP BY f.family_id, d.level
 );

@@ -1,7 +1,7 @@
 -- A family applies to a model when at least half of the model's hulls answer it in any
 -- way; a hull of such a model without an answer has a missing record.
 CREATE TEMP TABLE asked AS
-SELECT DISTINCT kind, part, step, thing FROM answers WHERE level IS NOT NULL;
+SELECT DISTINCT kind, part, step, thing FROM answers WHERE level <> '';
 
 CREATE TEMP TABLE applying AS
 WITH model_size AS (
