@@ -1,0 +1,209 @@
+"""When each part was made and each hull put together, and in which mold.
+
+A mold holds one part at a time; a step starts after the step before it; work stops between
+shifts and over weekends; a hull is assembled after all its parts have left their molds.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tracegraph.synthetic.stock import Texts
+from tracegraph.synthetic.workdays import (
+    DAY_LENGTH,
+    Minutes,
+    WorkCalendar,
+    fit_in_day,
+    minute,
+)
+from tracegraph.synthetic.yard import GELCOAT_SPRAY, MODELS, PART_STEPS, PARTS
+
+FIRST_DAY = "2022-09-05"
+LAST_DUE = "2026-05-20"  # the last hull's parts are due out of the mold
+CUT_OFF = "2026-06-30"
+LEAD_DAYS = {"hull": 9, "deck": 8, "grid": 7, "hatch": 5}  # working days before assembly
+REPAIR_EVERY = 45  # pulls between repairs of a mold, on average
+REPAIR_DAYS = 2
+RESPRAYED = 0.015  # share of coats sprayed twice
+RESPRAY_WAIT = 120  # minutes that the first coat takes, with wiping off
+
+ASSEMBLY: tuple[tuple[str, tuple[int, int], tuple[int, int]], ...] = (
+    # step, wait after the step before, duration: minutes of working time
+    ("bond grid", (60, 600), (120, 200)),
+    ("bond deck", (500, 1200), (150, 260)),
+    ("rig", (200, 900), (420, 720)),
+    ("water test", (60, 500), (40, 80)),
+)
+
+
+@dataclass(frozen=True)
+class PartRun:
+    """All parts of one kind; every array has one entry per hull, in build order.
+
+    Attributes
+    ----------
+    mold_no : ndarray of str
+        Mold as called at the time of the pull.
+    pull_no : ndarray of int
+        Count of pulls of that mold, this one included.
+    start, finish : dict of str to ndarray
+        Step to clock minutes.
+    sprayed_twice : ndarray of bool
+        The first coat was wiped off and sprayed again.
+    """
+
+    mold_no: Texts
+    pull_no: NDArray[np.int64]
+    start: dict[str, Minutes]
+    finish: dict[str, Minutes]
+    sprayed_twice: NDArray[np.bool_]
+
+
+@dataclass(frozen=True)
+class Schedule:
+    """The build sequence.
+
+    Attributes
+    ----------
+    model : ndarray of int
+        Index into ``MODELS``.
+    parts : dict of str to PartRun
+        Per kind of part.
+    start, finish : dict of str to ndarray
+        Assembly step to clock minutes.
+    repairs : list of tuple
+        (mold_no, clock minutes, pulls so far) of each repair.
+    """
+
+    model: NDArray[np.int64]
+    parts: dict[str, PartRun]
+    start: dict[str, Minutes]
+    finish: dict[str, Minutes]
+    repairs: list[tuple[str, int, int]]
+
+
+def _uniform(rng: np.random.Generator, low_high: tuple[int, int], n: int) -> Minutes:
+    return rng.integers(low_high[0], low_high[1] + 1, n)
+
+
+def make_schedule(
+    rng: np.random.Generator, hulls: int, *, molds_times: int = 1, late_share: float = 0.0
+) -> Schedule:
+    """Lay out the work of the whole yard.
+
+    Parameters
+    ----------
+    rng : Generator
+        Source of chance.
+    hulls : int
+        How many.
+    molds_times : int
+        How many times the sample's molds the plant has.
+    late_share : float
+        Share of all hulls crowded into the last fifth of the calendar; 0 for an even flow.
+    """
+    calendar = WorkCalendar.between(FIRST_DAY, "2026-12-31")
+    last = int(np.searchsorted(calendar.days, minute(LAST_DUE) // 1440)) * DAY_LENGTH
+    spot = (np.arange(hulls) + rng.random(hulls)) / hulls
+    if late_share:
+        early = 1 - late_share
+        spot = np.where(spot < early, spot / early * 0.8, 0.8 + (spot - early) / late_share * 0.2)
+    lead = LEAD_DAYS["hull"] * DAY_LENGTH
+    due = lead + np.round(spot * (last - lead)).astype(np.int64)
+    shares = np.cumsum([m.share for m in MODELS])
+    model = np.searchsorted(shares[:-1], rng.random(hulls), side="right")
+    parts: dict[str, PartRun] = {}
+    repairs: list[tuple[str, int, int]] = []
+    ready = due.copy()
+    for part in PARTS:
+        run, out, mended = _mold_parts(rng, part, model, due, calendar, molds_times)
+        parts[part] = run
+        repairs += mended
+        ready = np.maximum(ready, out)
+    start: dict[str, Minutes] = {}
+    finish: dict[str, Minutes] = {}
+    before = ready
+    for step, wait, length in ASSEMBLY:
+        took = _uniform(rng, length, hulls)
+        began = fit_in_day(before + _uniform(rng, wait, hulls), took)
+        before = began + took
+        start[step] = calendar.clock(began)
+        finish[step] = start[step] + took
+    return Schedule(model, parts, start, finish, repairs)
+
+
+def _mold_parts(
+    rng: np.random.Generator,
+    part: str,
+    model: NDArray[np.int64],
+    due: Minutes,
+    calendar: WorkCalendar,
+    molds_times: int,
+) -> tuple[PartRun, Minutes, list[tuple[str, int, int]]]:
+    """Make every part of one kind, mold by mold, pull by pull."""
+    n = model.size
+    steps = PART_STEPS[part]
+    mold, pull, names = _share_out(rng, part, model, molds_times)
+    want = np.maximum(due - LEAD_DAYS[part] * DAY_LENGTH - rng.integers(0, DAY_LENGTH, n), 0)
+    wait = {s.name: _uniform(rng, s.wait, n) for s in steps}
+    took = {s.name: _uniform(rng, s.length, n) for s in steps}
+    for step in steps:
+        if step.overnight:
+            held = rng.random(n) < step.overnight
+            wait[step.name] = wait[step.name] + np.where(held, rng.integers(240, 520, n), 0)
+    twice = rng.random(n) < (RESPRAYED if steps[0].name == "mold prep" else 0.0)
+    wait[GELCOAT_SPRAY] = wait[GELCOAT_SPRAY] + np.where(twice, RESPRAY_WAIT, 0)
+    pause = rng.integers(20, 150, n)
+    mended = (rng.random(n) < 1 / REPAIR_EVERY) & (pull > 5)
+    begun = {s.name: np.zeros(n, dtype=np.int64) for s in steps}
+    free = np.zeros(len(names), dtype=np.int64)
+    order = np.argsort(pull, kind="stable")
+    turns = np.split(order, np.flatnonzero(np.diff(pull[order])) + 1)
+    for turn in turns:  # one part of each mold at a time
+        t = np.maximum(want[turn], free[mold[turn]] + pause[turn])
+        t = t + np.where(mended[turn], REPAIR_DAYS * DAY_LENGTH, 0)
+        for step in steps:
+            length = took[step.name][turn]
+            t = fit_in_day(t + wait[step.name][turn], length)
+            begun[step.name][turn] = t
+            t = t + length
+        free[mold[turn]] = t
+    start = {s: calendar.clock(t) for s, t in begun.items()}
+    finish = {s: start[s] + took[s] for s in start}
+    first = steps[0].name
+    fixed = [
+        (str(names[mold[i]]), int(start[first][i]) - 300, int(pull[i]) - 1)
+        for i in np.flatnonzero(mended)
+    ]
+    out = begun["pull"] + took["pull"] + rng.integers(60, 480, n)
+    return PartRun(names[mold], pull, start, finish, twice), out, fixed
+
+
+def _share_out(
+    rng: np.random.Generator, part: str, model: NDArray[np.int64], times: int
+) -> tuple[NDArray[np.int64], NDArray[np.int64], Texts]:
+    """Give each part a mold of its model, all molds of a model in turn but in shuffled rounds.
+
+    Returns
+    -------
+    mold, pull : ndarray of int
+        Index of the mold, and the pull's number since the records began (from 1).
+    names : ndarray of str
+        Mold numbers.
+    """
+    mold = np.zeros(model.size, dtype=np.int64)
+    pull = np.zeros(model.size, dtype=np.int64)
+    names: list[str] = []
+    for index, kind in enumerate(MODELS):
+        mine = np.flatnonzero(model == index)
+        count = kind.molds[part] * times
+        rounds = -(-mine.size // count) if mine.size else 0
+        turn = np.argsort(rng.random((rounds, count)), axis=1).reshape(-1)[: mine.size]
+        mold[mine] = len(names) + turn
+        pull[mine] = np.arange(mine.size) // count + 1
+        letter = part[0].upper() if part != "hatch" else "T"
+        names += [f"{kind.name}-{letter}{k + 1}" for k in range(count)]
+    return mold, pull, np.array(names, dtype=object)
