@@ -35,6 +35,7 @@ class Store:
         self._raw = raw
         self.path = path
         self.version: str = self.meta("data_version") or "unversioned"
+        self._kept: dict[str, pd.DataFrame] = {}
 
     def meta(self, key: str) -> str | None:
         """One entry of the store's own notes, or None."""
@@ -55,6 +56,25 @@ class Store:
         """Result of a named SQL file as a frame."""
         with self.session() as session:
             return session.frame(name, parameters)
+
+    def kept_frame(self, name: str, index: str) -> pd.DataFrame:
+        """Result of a named SQL file without parameters, read once and kept.
+
+        Parameters
+        ----------
+        name : str
+            Path below ``store/sql`` without the ending.
+        index : str
+            Column to index by.
+
+        Returns
+        -------
+        DataFrame
+            Shared by all callers, who must not change it.
+        """
+        if name not in self._kept:
+            self._kept[name] = self.frame(name).set_index(index)
+        return self._kept[name]
 
     def rows(self, text: str, parameters: Parameters | None = None) -> list[tuple[Any, ...]]:
         """Result of a text as a list of tuples."""

@@ -13,5 +13,7 @@ SELECT
     CAST(SUM(CASE WHEN e.first_row AND e.complete THEN c.affected ELSE 0 END) AS BIGINT) AS known_affected
 FROM exposure AS e
 JOIN cohort AS c ON c.hull_id = e.hull_id
+JOIN families AS f ON f.family_id = e.family_id
+WHERE $people OR f.kind <> $people_kind
 GROUP BY e.family_id, e.level_id
 ORDER BY e.family_id, e.level_id;

@@ -1,0 +1,61 @@
+"""The church supper at Oswego, New York, 18 April 1940: who ate what, who fell ill.
+
+Line listing as taught by the US Centers for Disease Control (case study 401-303) after
+Gross, Public Health Reports 1976, 91:168-170: 75 people interviewed, 46 ill. Two cells
+are blank in the source: mashed potato for person 19, chocolate ice cream for person 44.
+
+One entry is ``person:ill:foods`` in the order of FOODS; "-" is a blank.
+"""
+
+from __future__ import annotations
+
+import pandas as pd
+
+FOODS = (
+    "baked ham",
+    "spinach",
+    "mashed potato",
+    "cabbage salad",
+    "jello",
+    "rolls",
+    "brown bread",
+    "milk",
+    "coffee",
+    "water",
+    "cakes",
+    "vanilla ice cream",
+    "chocolate ice cream",
+    "fruit salad",
+)
+
+_LISTING = """
+2:Y:YYYNNYNNYNNYNN 3:Y:YYYYNNNNYNNYYN 4:Y:YYNNNNNNYNYYYN 6:Y:YYNYYNNNNYNYNN
+7:Y:YYYNYYYNYYNYNN 8:Y:NNNNNNNNNNNYYN 9:Y:NNNNNNNNNNYNYN 10:Y:YYYNNYYNNYNYYN
+14:Y:NNNNNNNNNNNYYN 16:Y:YYNNNYNNYNYYYN 17:Y:NNNNNNNNNNNYNN 18:Y:YYNYNYYNNNNYNN
+20:Y:YYYYYYNNYYYYYN 21:Y:NNNNNNNNNNYYNN 22:Y:YYYYYYYNNYYYYN 24:Y:NYYNNYNNNYYYNN
+26:Y:NYYYNYYNNYYYNN 27:Y:NNNNNNNNNNYYYN 29:Y:YYYNYYYNYNYYNN 31:Y:YYYNYYYNYNYYNY
+32:Y:NNNNNNNNNNYYNN 33:Y:NNNNNNNNNNNYNN 36:Y:YYYYNYYNYNNYNN 38:Y:YYNYYYYNYNYYYN
+39:Y:NNNNNNNNNNYNYN 40:Y:YNYYNNYNYNNYNN 42:Y:NNNNNNNNNNNYNY 43:Y:YYNYYNYNYNYYYN
+44:Y:YYYNNNYYYNNY-Y 47:Y:YYNNNYNNNYNYNN 48:Y:NNNNNNNNNNNYNN 49:Y:YYYYNYNNYNNYYN
+52:Y:NNNNNNNNNNNYYN 54:Y:YYYYYYYYYNYYYN 55:Y:YNYNNYYNNYYYYN 57:Y:YYYYYYYNYNYYNN
+58:Y:NNNNNNNNNNYYYN 59:Y:YYYNNYNNNYYNYN 60:Y:YYYYYNYNYYYYYN 65:Y:NNNNNNNNNNYYYN
+66:Y:YNYYYNNNNNYYYN 70:Y:YNNYYNNNNNNYYN 71:Y:NNNNNNNNNNYYNN 72:Y:YYYYYNNNNYYYYN
+74:Y:YNYNYYYNYYYYYN 75:Y:YYYYYYYNYNYYNY 1:N:NNNNNNNNNNNNYN 5:N:NNNNNNNNNNNNYN
+11:N:YYYNYYNNNNNYNN 12:N:YYYNNYNNYNNYYY 13:N:YYNYYYYNNYNNNN 15:N:YYYYYYYYYYYYNN
+19:N:YY-YNYNNNYNNYN 23:N:NNNNNNNNNNNYNN 25:N:YYYYYNYNYNYYYN 28:N:YYNYNYYNYYYNYN
+30:N:NNNNNNNNNNYYYN 34:N:YYNNNYYNYYYNYY 35:N:YYYNNYYNYYNNYN 37:N:YNYYNYYNYNNNYN
+41:N:YYYNNYNNYNYNYN 45:N:NNNNNNNNNNYYYN 46:N:YYYNNYNNNYNYYN 50:N:NNNNNNNNNNYNYN
+51:N:YYYYYYYYYYYNYN 53:N:NNNNNNNNNNNYYN 56:N:NNNNNNNNNNNNYN 61:N:NNNNNNNNNNNNYN
+62:N:YYYNNYNNYNNNNN 63:N:NYYNYNYNNYYNYN 64:N:YYYYYYNNNYYNYN 67:N:YYYYNYNNYYNNYN
+68:N:YYYYNYNNYNYYNN 69:N:NNNNNNNNNNNNYN 73:N:NNNNNNNNNNYYNN
+"""
+
+
+def oswego() -> pd.DataFrame:
+    """One row per person: ``person``, ``ill``, and Y, N or blank for each food."""
+    rows = []
+    for entry in _LISTING.split():
+        person, ill, foods = entry.split(":")
+        rows.append([person, ill, *foods.replace("-", " ")])
+    frame = pd.DataFrame(rows, columns=["person", "ill", *FOODS])
+    return frame.apply(lambda column: column.str.strip())

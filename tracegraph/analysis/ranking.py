@@ -1,0 +1,238 @@
+"""Rank every level of every family by how strongly the affected hulls share it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+import pandas as pd
+
+from tracegraph.analysis.cohort import Cohort, draw_cohort
+from tracegraph.analysis.counting import Counts, count_exposure, level_names
+from tracegraph.domain.definition import CaseDefinition
+from tracegraph.domain.errors import DefinitionError
+from tracegraph.exposure import exposure_from_frames
+from tracegraph.stats.chisquare import pearson
+from tracegraph.stats.contingency import TableArrays
+from tracegraph.stats.exact import fisher_exact_many, smallest_p
+from tracegraph.stats.multiplicity import adjust
+from tracegraph.stats.odds_ratio import odds_ratios
+from tracegraph.stats.risk_ratio import risk_ratios
+from tracegraph.store import Store
+from tracegraph.store.reader import as_store
+
+THIN = 0.05
+"""A level that could not reach this p-value at its best is too thin to be tested."""
+
+DIRECTIONS = ("protective", "none", "harm")
+
+
+@dataclass(frozen=True)
+class Ranking:
+    """Ranked suspects with what was asked and on which data.
+
+    Attributes
+    ----------
+    frame : DataFrame
+        One row per level, best first: ``rank``, ``family``, ``level``, ``kind``,
+        ``part``, ``step``, ``stage``, ``affected_exposed``, ``exposed``,
+        ``affected_unexposed``, ``unexposed``, ``unknown``, ``unknown_affected``,
+        ``odds_ratio`` (conditional maximum likelihood) with ``odds_ratio_low`` and
+        ``_high`` (exact 95 %), ``risk_ratio`` with ``risk_ratio_low`` and ``_high``
+        (Katz's log limits, 95 %; Koopman's score limits where a cell is empty),
+        ``p_fisher`` (two-sided), ``log10_p_fisher``, ``p_harm``
+        (one-sided), ``p_chi2`` (Pearson, uncorrected), ``q_bh``, ``direction`` (harm,
+        none, protective), ``testable``, ``thin``.
+    definition : CaseDefinition
+        As settled on the data.
+    cohort : Cohort
+        Who was compared with whom.
+    families, levels : int
+        How many were tested.
+    data_version : str
+        Version of the records.
+    people_reason : str or None
+        Why families of people are shown; None: they are not.
+    """
+
+    frame: pd.DataFrame
+    definition: CaseDefinition
+    cohort: Cohort
+    families: int
+    levels: int
+    data_version: str
+    people_reason: str | None = field(default=None)
+
+
+def rank(store: Store, definition: CaseDefinition, *, people_reason: str | None = None) -> Ranking:
+    """Rank what the affected hulls share against the hulls at risk.
+
+    Parameters
+    ----------
+    store : Store
+        Where the records are.
+    definition : CaseDefinition
+        Which claims count.
+    people_reason : str, optional
+        Why families of people should be shown; without a reason they are neither shown
+        nor tested.
+
+    Returns
+    -------
+    Ranking
+        Ordered by Fisher's two-sided p among levels that go with harm; then the levels
+        that do not. Ties: more affected hulls first, then fewer exposed, then the order
+        of kinds, stages and names.
+
+    Raises
+    ------
+    UnknownNameError
+        If the definition names something that is not in the records.
+    DefinitionError
+        If the definition contradicts itself, or a reason is blank.
+    """
+    if people_reason is not None and not people_reason.strip():
+        raise DefinitionError(
+            "Families of people are shown only with a reason; got a blank one. Say why they "
+            "are needed."
+        )
+    with store.session() as session:
+        cohort = draw_cohort(session, definition)
+        counts = count_exposure(session, people=people_reason is not None)
+        frame = rank_counts(counts, level_names(store))
+    tested = frame["testable"] & ~frame["thin"]
+    return Ranking(
+        frame=frame,
+        definition=cohort.definition,
+        cohort=cohort,
+        families=int(frame.loc[tested, "family"].nunique()),
+        levels=int(tested.sum()),
+        data_version=store.version,
+        people_reason=people_reason,
+    )
+
+
+def rank_frames(
+    hulls: pd.DataFrame,
+    exposure: pd.DataFrame,
+    claims: pd.DataFrame,
+    definition: CaseDefinition,
+    families: pd.DataFrame | None = None,
+) -> Ranking:
+    """Rank from plain frames instead of a store.
+
+    Parameters
+    ----------
+    hulls : DataFrame
+        ``hull_serial``, ``model``, ``in_service_on``, and what else is known.
+    exposure : DataFrame
+        ``hull_serial``, ``family``, ``level``; a null level is a missing record, no row
+        says that the family does not apply.
+    claims : DataFrame
+        ``claim_no``, ``hull_serial``, ``opened_on``, ``symptom``, and what else is known.
+    definition : CaseDefinition
+        Which claims count.
+    families : DataFrame, optional
+        ``family``, ``kind``, ``part``, ``step``, ``stage``. Families of kind people are
+        not ranked.
+
+    Returns
+    -------
+    Ranking
+        As from :func:`rank`.
+
+    Raises
+    ------
+    FlatTableError
+        If a frame lacks a column that it must have.
+    """
+    build = exposure_from_frames(hulls, exposure, claims, families)
+    try:
+        return rank(as_store(build), definition)
+    finally:
+        build.close()
+
+
+def rank_counts(counts: Counts, names: pd.DataFrame) -> pd.DataFrame:
+    """Test and order counted levels.
+
+    Parameters
+    ----------
+    counts : Counts
+        Four counts for each level.
+    names : DataFrame
+        Indexed by ``level_id``: ``level``, ``family``, ``kind``, ``part``, ``step``,
+        ``stage``.
+
+    Returns
+    -------
+    DataFrame
+        The columns of :attr:`Ranking.frame`.
+    """
+    tables = counts.tables
+    tests = _tests(tables)
+    direction = _direction(tables)
+    order = np.lexsort(
+        (
+            counts.level_id,
+            counts.family_id,
+            tables.exposed,
+            -tables.exposed_cases,
+            tests["log10_p_fisher"].round(9),
+            direction != 1,
+            ~tests["testable"],
+        )
+    )
+    tried = tests["testable"] & ~tests["thin"]
+    numbers = {
+        "affected_exposed": tables.exposed_cases,
+        "exposed": tables.exposed,
+        "affected_unexposed": tables.unexposed_cases,
+        "unexposed": tables.unexposed,
+        "unknown": counts.unknown,
+        "unknown_affected": counts.unknown_affected,
+        **tests,
+        "q_bh": adjust(np.where(tried, tests["p_fisher"], np.nan)),
+        "level_id": counts.level_id,
+    }
+    frame = names.take(names.index.get_indexer(counts.level_id[order])).reset_index(drop=True)
+    frame = frame[["family", "level", "kind", "part", "step", "stage"]].assign(
+        **{name: values[order] for name, values in numbers.items()},
+        direction=pd.Categorical.from_codes(direction[order] + 1, categories=DIRECTIONS),
+    )
+    frame.insert(0, "rank", np.arange(1, len(frame) + 1))
+    return frame
+
+
+def _tests(tables: TableArrays) -> dict[str, npt.NDArray[Any]]:
+    """Every test and estimate of each table, computed once for equal tables."""
+    first, inverse = tables.distinct()
+    distinct = tables.take(first)
+    fisher = fisher_exact_many(distinct)
+    odds = odds_ratios(distinct)
+    risk = risk_ratios(distinct)
+    testable = distinct.testable
+    unset = np.where(testable, 0.0, np.nan)
+    columns = {
+        "odds_ratio": odds.conditional,
+        "odds_ratio_low": odds.low,
+        "odds_ratio_high": odds.high,
+        "risk_ratio": risk.ratio,
+        "risk_ratio_low": np.where(np.isnan(risk.katz_low), risk.low, risk.katz_low),
+        "risk_ratio_high": np.where(np.isnan(risk.katz_high), risk.high, risk.katz_high),
+        "p_fisher": fisher.two_sided + unset,
+        "log10_p_fisher": fisher.log10_two_sided + unset,
+        "p_harm": fisher.greater + unset,
+        "p_chi2": pearson(distinct).p_value + unset,
+        "testable": testable,
+        "thin": testable & (smallest_p(distinct, alternative="two-sided") > THIN),
+    }
+    return {name: values[inverse] for name, values in columns.items()}
+
+
+def _direction(tables: TableArrays) -> npt.NDArray[np.int64]:
+    """1 where the exposed fail more often, -1 where less often, 0 where neither."""
+    a, b, c, d = tables.counts
+    return np.sign(a * d - b * c)

@@ -1,0 +1,117 @@
+"""``tracegraph load``: a folder of records into the store, with its ledger."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import pandas as pd
+import typer
+from rich.console import Console
+from rich.progress import BarColumn, MofNCompleteColumn, TaskID, TextColumn, TimeElapsedColumn
+from rich.progress import Progress as Bar
+
+from tracegraph.cli.options import Format, FormatOption, StoreOption
+from tracegraph.cli.output import print_csv, print_json, print_table, remark
+
+if TYPE_CHECKING:
+    from tracegraph.intake import LoadReport
+
+
+def add_to(cli: typer.Typer) -> None:
+    """Add the command."""
+    cli.command(name="load")(load)
+
+
+def load(
+    folder: Annotated[Path, typer.Argument(help="Folder of records.")],
+    store: StoreOption = None,
+    fresh: Annotated[bool, typer.Option("--fresh", help="Begin an empty store.")] = False,
+    output: FormatOption = Format.table,
+) -> None:
+    """Load a folder of records; print for each file what became of its rows.
+
+    Example: tracegraph load ./records --store ./store
+    """
+    report = load_with_progress(folder, store, fresh=fresh)
+    print_report(report, output)
+
+
+def load_with_progress(folder: Path, store: Path | None, *, fresh: bool) -> LoadReport:
+    """Load a folder with a progress bar on stderr."""
+    from tracegraph.intake import load_folder
+    from tracegraph.store import StoreDirectory, default_store_path
+
+    directory = StoreDirectory(store if store is not None else default_store_path())
+    with ProgressBar() as progress:
+        return load_folder(folder, directory, progress=progress, fresh=fresh)
+
+
+def print_report(report: LoadReport, output: Format) -> None:
+    """Print the ledger of a load."""
+    columns = ["name", "seen", "loaded", "set_aside", "repeats", "furniture"]
+    files = pd.DataFrame(
+        [{c: getattr(f, c) for c in columns} for f in report.files], columns=columns
+    )
+    if output is Format.json:
+        print_json(
+            {
+                "store": str(report.store),
+                "version": report.version,
+                "changed": report.changed,
+                "files": files.to_dict("records"),
+                "remarks": list(report.remarks),
+            }
+        )
+        return
+    if output is Format.csv:
+        print_csv(files)
+        return
+    shown = files.rename(columns={"name": "file", "set_aside": "set aside"})
+    total = shown.drop(columns="file").sum()
+    shown.loc[len(shown)] = ["all files", *total]
+    numbers = frozenset(shown.columns) - {"file"}
+    for column in numbers:
+        shown[column] = shown[column].map("{:,}".format)
+    print_table(shown, right=numbers)
+    for text in report.remarks:
+        remark(text)
+    set_aside = int(files["set_aside"].sum())
+    if set_aside:
+        remark(f"{set_aside:,} rows were set aside; see why: tracegraph check.")
+    if not report.changed:
+        remark("Nothing new: the records in force stay as they are.")
+    remark(f"Store {report.store}, data version {report.version}.")
+
+
+class ProgressBar:
+    """Progress of a load on stderr; silent where stderr is no terminal."""
+
+    def __init__(self) -> None:
+        self._bar = Bar(
+            TextColumn("{task.description}"),
+            BarColumn(),
+            MofNCompleteColumn(),
+            TimeElapsedColumn(),
+            console=Console(file=sys.stderr),
+            transient=True,
+            disable=not sys.stderr.isatty(),
+        )
+        self._task: TaskID | None = None
+
+    def __enter__(self) -> ProgressBar:
+        self._bar.start()
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self._bar.stop()
+
+    def start(self, total: int) -> None:
+        """Begin a load of that many steps."""
+        self._task = self._bar.add_task("loading", total=total)
+
+    def step(self, text: str, done: int) -> None:
+        """Say what is being done and how many steps are behind."""
+        if self._task is not None:
+            self._bar.update(self._task, description=text[:40], completed=done)

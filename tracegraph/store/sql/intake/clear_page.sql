@@ -1,0 +1,2 @@
+-- Drop the rows of the sheet before.
+DROP TABLE IF EXISTS page;
