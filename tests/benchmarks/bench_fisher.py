@@ -1,4 +1,4 @@
-"""Time Fisher's exact test and the odds ratio limits over very many levels.
+"""Time the exact test, odds ratio and risk ratio limits over very many levels.
 
 Run from the repository root: ``python tests/benchmarks/bench_fisher.py``.
 Prints the best of five runs; nothing is asserted.
@@ -14,6 +14,8 @@ from scipy import stats
 
 from tracegraph.stats.contingency import TableArrays
 from tracegraph.stats.exact import fisher_exact_many
+from tracegraph.stats.odds_ratio import odds_ratios
+from tracegraph.stats.risk_ratio import risk_ratios
 
 
 def best_of_five(run: Callable[[], object]) -> float:
@@ -58,6 +60,13 @@ def main() -> None:
         distinct = len(tables.distinct()[0])
         seconds = best_of_five(lambda tables=tables: fisher_exact_many(tables))
         print(f"fisher {name}: {seconds:.4f} s ({distinct:,} distinct)")
+
+    for name in list(settings)[:2]:
+        for measure in (odds_ratios, risk_ratios):
+            tables = settings[name].take(np.arange(3_000))
+            seconds = best_of_five(lambda tables=tables, measure=measure: measure(tables))
+            distinct = len(tables.distinct()[0])
+            print(f"{measure.__name__} of 3,000 of {name}: {seconds:.4f} s ({distinct:,} distinct)")
 
     tables = settings["25,000 levels, every margin different"].take(np.arange(2_000))
     got = fisher_exact_many(tables).two_sided

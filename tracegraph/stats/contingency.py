@@ -8,16 +8,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass, fields
 from numbers import Integral
-from typing import TypeAlias
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
 from tracegraph.domain.errors import InvalidTableError
-
-Ints: TypeAlias = NDArray[np.int64]
-Floats: TypeAlias = NDArray[np.float64]
-Bools: TypeAlias = NDArray[np.bool_]
+from tracegraph.stats.arrays import Bools, Ints
 
 LARGEST_TOTAL = 1_000_000_000
 """Largest sum of four counts: products of two margins stay exact in 64 bits."""

@@ -11,8 +11,8 @@ from typing import Literal, TypeAlias, get_args
 
 import numpy as np
 
-from tracegraph.domain.errors import InvalidTableError
-from tracegraph.stats.contingency import Bools, ContingencyTable, Floats, Ints, TableArrays
+from tracegraph.stats.arrays import Bools, Floats, Ints
+from tracegraph.stats.contingency import ContingencyTable, TableArrays
 from tracegraph.stats.hypergeometric import log_factorial, log_probability, relative_tail
 
 Alternative: TypeAlias = Literal["two-sided", "greater", "less"]
@@ -105,7 +105,7 @@ def fisher_exact(table: ContingencyTable, *, alternative: Alternative = "two-sid
 
     Raises
     ------
-    InvalidTableError
+    ValueError
         If the alternative is none of the three.
 
     References
@@ -122,7 +122,7 @@ def fisher_exact(table: ContingencyTable, *, alternative: Alternative = "two-sid
     0.242857
     """
     if alternative not in get_args(Alternative):
-        raise InvalidTableError(
+        raise ValueError(
             f'alternative must be "two-sided", "greater" or "less"; got {alternative!r}. '
             "Choose one of the three."
         )

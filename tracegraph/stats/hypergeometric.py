@@ -12,7 +12,7 @@ from math import fsum, log, pi
 import numpy as np
 from scipy.special import gammaln, xlog1py
 
-from tracegraph.stats.contingency import Floats, Ints
+from tracegraph.stats.arrays import Floats, Ints
 
 _SMALL = 32
 _LARGEST_TABULATED = 2**21
