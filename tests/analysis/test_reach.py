@@ -1,0 +1,126 @@
+from __future__ import annotations
+
+import time
+from collections.abc import Iterator
+
+import networkx as nx
+import pandas as pd
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from tracegraph.analysis.reach import SMALL_QUERIES, closure, walk
+from tracegraph.genealogy import build_graph, downstream, loops, upstream
+from tracegraph.store import Build, in_memory_build
+
+
+@pytest.fixture(scope="module")
+def build() -> Iterator[Build]:
+    build = in_memory_build()
+    yield build
+    build.close()
+
+
+def fill(build: Build, size: int, edges: list[tuple[int, int]]) -> nx.DiGraph[str]:
+    """Store a genealogy of parts and give the same as a graph."""
+    nodes = pd.DataFrame({"node_id": range(size)}).assign(
+        kind="part", key=lambda f: f["node_id"].astype(str), label=lambda f: f["key"]
+    )
+    steps = pd.DataFrame(
+        {
+            "node_id": pd.Series([later for later, _ in edges], dtype="int64"),
+            "upstream_id": pd.Series([earlier for _, earlier in edges], dtype="int64"),
+            "relation": "wasDerivedFrom",
+            "share": pd.Series([None] * len(edges), dtype="float64"),
+        }
+    )
+    build.execute("DELETE FROM nodes; DELETE FROM edges_up; DELETE FROM edges_down")
+    build.register("steps", steps)
+    build.register("things", nodes)
+    build.execute(
+        "INSERT INTO nodes SELECT * FROM things;"
+        "INSERT INTO edges_up BY NAME SELECT * FROM steps ORDER BY node_id, upstream_id;"
+        "INSERT INTO edges_down BY NAME SELECT * FROM steps ORDER BY upstream_id, node_id"
+    )
+    build.unregister("steps")
+    build.unregister("things")
+    return build_graph(nodes, steps)
+
+
+@given(
+    st.sets(st.tuples(st.integers(0, 7), st.integers(0, 7)), max_size=20),
+    st.sets(st.integers(0, 7), min_size=1, max_size=3),
+)
+@settings(max_examples=40, deadline=None)
+def test_three_ways_of_walking_agree_on_any_genealogy(
+    build: Build, edges: set[tuple[int, int]], starts: set[int]
+) -> None:
+    graph = fill(build, 8, sorted(edges))
+    on_loops = {name for loop in loops(graph) for name in loop.members}
+    for direction, walked in (("upstream", upstream), ("downstream", downstream)):
+        recursive = closure(build, sorted(starts), direction)
+        for start in starts:
+            by_level = walk(build, [start], direction)
+            by_graph = walked(graph, f"part:{start}")
+            assert {f"part:{n}": d for n, d in by_level.distance.items() if d} == by_graph
+            by_recursion = set(recursive.loc[recursive["start_id"] == start, "node_id"])
+            on_loop = {start} if f"part:{start}" in on_loops else set()
+            assert by_recursion == {int(name[5:]) for name in by_graph} | on_loop
+            inside = {(a, b) for a, b, *_ in by_level.edges}
+            reached = set(by_level.distance)
+            end = 0 if direction == "upstream" else 1
+            assert inside == {edge for edge in edges if edge[end] in reached}
+
+
+@given(st.sets(st.tuples(st.integers(0, 6), st.integers(0, 6)), max_size=15), st.integers(1, 4))
+@settings(max_examples=25, deadline=None)
+def test_depth_ends_the_walk_and_says_whether_it_kept_something_out(
+    build: Build, edges: set[tuple[int, int]], depth: int
+) -> None:
+    graph = fill(build, 7, sorted(edges))
+    found = walk(build, [0], "upstream", depth)
+    assert {f"part:{n}": d for n, d in found.distance.items() if d} == upstream(
+        graph, "part:0", depth
+    )
+    assert found.cut_short == (len(upstream(graph, "part:0")) > len(found.distance) - 1)
+    assert all(
+        later in found.distance and earlier in found.distance for later, earlier, *_ in found.edges
+    )
+
+
+def test_twenty_diamonds_are_walked_once_each(build: Build) -> None:
+    edges = [
+        pair
+        for n in range(0, 60, 3)
+        for pair in ((n, n + 1), (n, n + 2), (n + 1, n + 3), (n + 2, n + 3))
+    ]
+    fill(build, 61, edges)
+    assert len(walk(build, [0], "upstream").distance) == 61
+    assert len(walk(build, [0], "upstream").edges) == 80
+    assert len(closure(build, [0], "upstream")) == 60
+
+
+def test_a_chain_of_8000_with_a_loop_at_its_end_is_walked_within_a_second(build: Build) -> None:
+    fill(build, 8_000, [*((n, n + 1) for n in range(7_999)), (7_999, 7_000)])
+    began = time.perf_counter()
+    found = walk(build, [0], "upstream")
+    walked = time.perf_counter()
+    recursive = closure(build, [7_999], "downstream")
+    closed = time.perf_counter()
+    assert walked - began < 1.0
+    assert closed - walked < 1.0
+    back = walk(build, [7_999], "downstream")
+    assert found.distance == {n: n for n in range(8_000)}
+    assert len(found.edges) == 8_000
+    assert back.distance == {n: 7_999 - n for n in range(8_000)}
+    assert len(recursive) == 8_000
+    assert not found.cut_short
+
+
+@pytest.mark.parametrize("depth", [SMALL_QUERIES - 1, SMALL_QUERIES, SMALL_QUERIES + 5])
+def test_depth_holds_where_small_queries_end(build: Build, depth: int) -> None:
+    fill(build, 60, [*((n, n + 1) for n in range(59)), (50, 10)])
+    found = walk(build, [0], "upstream", depth)
+    assert found.distance == {n: n for n in range(depth + 1)}
+    assert [edge[:2] for edge in found.edges] == [(n, n + 1) for n in range(depth)]
+    assert found.cut_short

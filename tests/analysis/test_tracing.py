@@ -1,0 +1,172 @@
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import networkx as nx
+import pytest
+
+from tests.analysis.small_plant import plant_records, plant_store
+from tests.support.records import build_of
+from tracegraph.analysis.tracing import Trace, trace
+from tracegraph.domain.errors import DefinitionError, UnknownHullError
+from tracegraph.genealogy import Loop, shares, upstream
+from tracegraph.linkage import link_records
+from tracegraph.store import Store
+from tracegraph.store.reader import as_store
+
+
+@pytest.fixture(scope="module")
+def store() -> Iterator[Store]:
+    with plant_store() as store:
+        yield store
+
+
+def kinds(found: Trace, column: str) -> dict[str, int]:
+    counts = found.counts.set_index("kind")[column]
+    return {str(kind): int(count) for kind, count in counts.items() if count}
+
+
+def test_a_hull_leads_up_to_all_that_went_into_it_and_down_to_its_claims(store: Store) -> None:
+    found = trace(store, "BT-1001")
+    assert found.start == "hull:BT-1001"
+    assert kinds(found, "upstream") == {
+        "part": 2,
+        "component": 1,
+        "operation": 3,
+        "inspection": 3,
+        "condition": 2,
+        "drum": 1,
+        "lot": 2,
+        "mold": 2,
+        "equipment": 1,
+        "station": 2,
+        "supplier": 2,
+        "operator": 2,
+        "crew": 1,
+    }
+    assert kinds(found, "downstream") == {"claim": 2}
+    assert found.graph.number_of_nodes() == found.counts[["upstream", "downstream"]].sum().sum() + 1
+    assert found.loops == ()
+    assert not found.cut_short
+
+
+def test_edges_point_upstream_under_prov_names(store: Store) -> None:
+    graph = trace(store, "C-2").graph
+    way = [
+        ("claim:C-2", "hull:BT-1003", "wasDerivedFrom"),
+        ("hull:BT-1003", "part:H-3", "hadMember"),
+        ("part:H-3", "operation:OP-H-3", "wasGeneratedBy"),
+        ("part:H-3", "mold:M-1", "wasDerivedFrom"),
+        ("part:H-3", "inspection:I-3-1", "wasGeneratedBy"),
+        ("operation:OP-H-3", "condition:OP-H-3|ambient_temp", "used"),
+        ("operation:OP-H-3", "operator:P-07", "wasAssociatedWith"),
+        ("operation:OP-H-3", "drum:gelcoat|G-2|1", "used"),
+        ("drum:gelcoat|G-2|1", "lot:gelcoat|G-2", "wasDerivedFrom"),
+        ("lot:gelcoat|G-2", "lot:gelcoat|G-1", "wasDerivedFrom"),
+        ("lot:gelcoat|G-1", "supplier:SUP-A", "wasAttributedTo"),
+    ]
+    for later, earlier, relation in way:
+        assert graph.edges[later, earlier]["relation"] == relation
+    assert graph.edges["lot:gelcoat|G-2", "lot:gelcoat|G-1"]["share"] == 0.4
+    assert shares(graph, "drum:gelcoat|G-2|1")["lot:gelcoat|G-0"] == pytest.approx(0.6)
+
+
+def test_nodes_carry_what_the_records_say(store: Store) -> None:
+    graph = trace(store, "BT-1001").graph
+    assert graph.nodes["claim:C-1/1"]["symptom"] == "blister"
+    assert graph.nodes["hull:BT-1001"]["model"] == "S22"
+    assert graph.nodes["part:D-1"]["pull_no"] == 1
+    assert graph.nodes["operation:OP-H-1"]["started_at"].isoformat() == "2025-01-01T06:30:00"
+    assert graph.nodes["condition:OP-H-1|ambient_temp"]["value"] == 20.5
+    assert graph.nodes["lot:gelcoat|G-1"]["received_on"].isoformat()[:10] == "2024-12-01"
+    assert "received_on" not in graph.nodes["lot:bilge pump|L-9"]
+
+
+def test_every_attempt_at_a_check_is_there(store: Store) -> None:
+    graph = trace(store, "BT-1001").graph
+    checks = [data for _, data in graph.nodes(data=True) if data["kind"] == "inspection"]
+    assert [check["label"] for check in checks] == [
+        "water test: pass",
+        "barcol: fail, attempt 1, undercure",
+        "barcol: pass, attempt 2",
+    ]
+
+
+def test_a_lot_leads_down_through_blends_to_hulls_and_claims(store: Store) -> None:
+    found = trace(store, "G-0")
+    assert kinds(found, "upstream") == {"supplier": 1}
+    assert kinds(found, "downstream") == {
+        "claim": 1, "hull": 2, "part": 2, "operation": 2, "drum": 1, "lot": 1,
+    }  # fmt: skip
+    assert "claim:C-2" in found.graph
+    assert not [n for n, kind in found.graph.nodes(data="kind") if kind == "condition"]
+
+
+def test_one_direction_leaves_the_other_out(store: Store) -> None:
+    up = trace(store, "BT-1003", direction="up")
+    down = trace(store, "BT-1003", direction="down")
+    assert "claim:C-2" not in up.graph
+    assert set(down.graph) == {"hull:BT-1003", "claim:C-2"}
+    assert set(up.graph) == {"hull:BT-1003", *upstream(up.graph, "hull:BT-1003")}
+
+
+def test_depth_limits_the_history_too(store: Store) -> None:
+    one = trace(store, "BT-1001", depth=1)
+    assert kinds(one, "upstream") == {"part": 2, "component": 1, "operation": 1, "inspection": 1}
+    assert one.cut_short
+    two = trace(store, "BT-1001", depth=2)
+    assert kinds(two, "upstream")["inspection"] == 3
+    assert "condition" not in kinds(two, "upstream")
+    assert kinds(trace(store, "BT-1001", depth=3), "upstream")["condition"] == 2
+
+
+def test_all_lines_of_a_claim_are_starts(store: Store) -> None:
+    found = trace(store, "C-1")
+    assert found.starts == ("claim:C-1/1", "claim:C-1/2")
+    assert found.start == "claim:C-1/1"
+    assert "hull:BT-1001" in found.graph
+
+
+def test_a_claim_that_reached_no_hull_stands_alone(store: Store) -> None:
+    assert list(trace(store, "C-3").graph) == ["claim:C-3"]
+
+
+def test_blends_that_lead_back_to_themselves_are_shown_and_end() -> None:
+    records = plant_records()
+    records["blends"] += [
+        {"material": "gelcoat", "lot_no": later, "parent_lot_no": earlier, "share": 0.1}
+        for later, earlier in (("G-0", "G-2"), ("G-9", "G-9"))
+    ]
+    build = build_of(**records)
+    link_records(build)
+    with as_store(build) as looped:
+        found = trace(looped, "BT-1003")
+        assert found.loops == (
+            Loop(
+                ("lot:gelcoat|G-0", "lot:gelcoat|G-2"),
+                ("lot:gelcoat|G-0", "lot:gelcoat|G-2", "lot:gelcoat|G-0"),
+            ),
+        )
+        assert trace(looped, "G-9").loops[0].walk == ("lot:gelcoat|G-9", "lot:gelcoat|G-9")
+
+
+def test_a_part_reached_twice_is_one_node() -> None:
+    records = plant_records()
+    records["usages"].append(
+        {"operation_id": "OP-H-1", "material": "gelcoat", "lot_no": "G-2", "drum_no": "1"}
+    )
+    build = build_of(**records)
+    link_records(build)
+    with as_store(build) as store:
+        graph = trace(store, "BT-1001", direction="up").graph
+    assert len(list(nx.all_simple_paths(graph, "hull:BT-1001", "lot:gelcoat|G-1"))) == 3
+    assert len([n for n in graph if n == "lot:gelcoat|G-1"]) == 1
+
+
+def test_wrong_words_are_refused(store: Store) -> None:
+    with pytest.raises(DefinitionError, match="direction must be up, down or both; got 'left'"):
+        trace(store, "BT-1001", direction="left")  # type: ignore[arg-type]  # the point of the test
+    with pytest.raises(DefinitionError, match="depth must be 1 or more"):
+        trace(store, "BT-1001", depth=0)
+    with pytest.raises(UnknownHullError, match=r"Near: .*BT-1001"):
+        trace(store, "BT-1007")
