@@ -61,13 +61,16 @@ def random_plant(
     affected = rng.choice(hulls, cases, replace=False) + 1
     build.register("given", pd.DataFrame({"hull_id": affected}))
     build.execute(
-        "INSERT INTO claim_index SELECT row_number() OVER (ORDER BY hull_id), "
-        "concat('C', hull_id), NULL, hull_id, 'serial', DATE '2021-01-01', DATE '2021-01-01', true, 'blister', NULL, NULL, 2, "
-        "'confirmed', false, NULL, NULL, NULL, NULL FROM given"
-    )
-    build.execute(
-        "INSERT INTO claim_index VALUES (0, 'C0', NULL, NULL, NULL, DATE '2024-01-01', "
-        "DATE '2024-01-01', true, 'other', NULL, NULL, 3, 'confirmed', false, NULL, NULL, NULL, NULL)"
+        "INSERT INTO claim_index BY NAME SELECT row_number() OVER (ORDER BY hull_id) AS claim_id, "
+        "concat('C', hull_id) AS claim_no, hull_id, 'blister' AS symptom, "
+        "DATE '2021-01-01' AS opened_on, DATE '2021-01-01' AS failed_on, true AS failed_known, "
+        "'confirmed' AS certainty, false AS solicited FROM given"
     )
     build.unregister("given")
+    # A late claim of another sort, so that the data end long after the cases.
+    build.execute(
+        "INSERT INTO claim_index BY NAME SELECT 0 AS claim_id, 'C0' AS claim_no, "
+        "'other' AS symptom, DATE '2024-01-01' AS opened_on, DATE '2024-01-01' AS failed_on, "
+        "true AS failed_known, 'confirmed' AS certainty, false AS solicited"
+    )
     return build
