@@ -16,7 +16,7 @@ from tracegraph.stats.arrays import Floats, Ints
 
 _SMALL = 32
 _LARGEST_TABULATED = 2**21
-_ROWS = 16_384
+_ROWS = 8192
 
 
 def _small_stirling() -> Floats:
@@ -148,16 +148,17 @@ def _add_terms(total: Floats, a: Floats, b: Floats, c: Floats, d: Floats) -> Non
     term = np.ones(len(a))
     step, width = 0, 8
     while where.size:
-        k = np.arange(step, step + width, dtype=np.float64)
-        ratio: Floats = (b[:, None] - k) * (c[:, None] - k)
-        ratio /= (a[:, None] + (k + 1.0)) * (d[:, None] + (k + 1.0))
-        last = ratio[:, -1].copy()
-        np.cumprod(ratio, axis=1, out=ratio)
-        ratio *= term[:, None]
-        total[where] += ratio.sum(axis=1)
-        term = ratio[:, -1]
+        # One row per step up, one column per table.
+        k = np.arange(step, step + width, dtype=np.float64)[:, None]
+        terms: Floats = (b - k) * (c - k)
+        terms /= (a + (k + 1.0)) * (d + (k + 1.0))
+        last = terms[-1].copy()
+        terms[0] *= term
+        np.multiply.accumulate(terms, axis=0, out=terms)
+        total[where] += terms.sum(axis=0)
+        term = terms[-1]
         going = (term > 0.0) & (term * last > 1e-17 * total[where] * (1.0 - last))
         where, term = where[going], term[going]
         a, b, c, d = a[going], b[going], c[going], d[going]
         step += width
-        width = min(2 * width, max(8, 2**19 // max(1, where.size)))
+        width = min(2 * width, max(8, 2**16 // max(1, where.size)))
