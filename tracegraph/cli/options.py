@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 from datetime import date
-from enum import Enum
+from enum import StrEnum
 from pathlib import Path
-from typing import Annotated, Optional
+from typing import Annotated
 
 import typer
 
 from tracegraph.domain.errors import DefinitionError
 
 
-class Format(str, Enum):
+class Format(StrEnum):
     """How a result is printed."""
 
     table = "table"
@@ -21,7 +21,7 @@ class Format(str, Enum):
 
 
 StoreOption = Annotated[
-    Optional[Path],
+    Path | None,
     typer.Option(
         "--store",
         envvar="TRACEGRAPH_STORE",

@@ -1,0 +1,167 @@
+"""``tracegraph rank``: suspects of a cluster, or of one flat sheet, best first."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated, Any, Optional
+
+import pandas as pd
+import typer
+
+from tracegraph.cli.options import Format, FormatOption, StoreOption, day, months
+from tracegraph.cli.output import print_csv, print_json, print_table, remark
+from tracegraph.domain.definition import CaseDefinition
+from tracegraph.domain.errors import DefinitionError
+
+Words = Optional[list[str]]
+TOP = 20
+
+
+def add_to(cli: typer.Typer) -> None:
+    """Add the command."""
+    cli.command(name="rank")(rank)
+
+
+def rank(
+    symptom: Annotated[
+        Words, typer.Option("--symptom", help="Symptom of the claims that count; may be repeated.")
+    ] = None,
+    zone: Annotated[Words, typer.Option("--zone", help="Zone on the boat.")] = None,
+    component: Annotated[Words, typer.Option("--component", help="Component concerned.")] = None,
+    model: Annotated[Words, typer.Option("--model", help="Model.")] = None,
+    built_from: Annotated[
+        str | None, typer.Option("--built-from", help="First day of building.")
+    ] = None,
+    built_to: Annotated[
+        str | None, typer.Option("--built-to", help="Last day of building.")
+    ] = None,
+    service_months: Annotated[
+        str | None, typer.Option("--service-months", help="Months in service, as 0:24.")
+    ] = None,
+    certainty: Annotated[
+        Words, typer.Option("--certainty", help="confirmed, probable, possible.")
+    ] = None,
+    claim_type: Annotated[
+        Words, typer.Option("--claim-type", help="in service, before delivery.")
+    ] = None,
+    cut_off: Annotated[str | None, typer.Option("--cut-off", help="Last day of the data.")] = None,
+    reporting_days: Annotated[
+        int | None, typer.Option("--reporting-days", help="Days until a claim is known.")
+    ] = None,
+    landmark: Annotated[
+        int | None, typer.Option("--landmark", help="Months in service of the plain table.")
+    ] = None,
+    people: Annotated[
+        str | None,
+        typer.Option("--people", help="Show families of people too; give the reason."),
+    ] = None,
+    top: Annotated[int, typer.Option("--top", help="Rows to print; 0: all.", min=0)] = TOP,
+    table: Annotated[
+        Path | None, typer.Option("--table", help="A flat sheet to rank instead of the store.")
+    ] = None,
+    unit: Annotated[
+        str | None, typer.Option("--unit", help="Its column that names the unit.")
+    ] = None,
+    affected: Annotated[
+        str | None, typer.Option("--affected", help="Its yes/no column with the outcome.")
+    ] = None,
+    yes: Annotated[str | None, typer.Option("--yes", help="The value that means affected.")] = None,
+    leave_out: Annotated[
+        Words, typer.Option("--leave-out", help="A column that is no factor.")
+    ] = None,
+    store: StoreOption = None,
+    output: FormatOption = Format.table,
+) -> None:
+    """Rank what the affected hulls share.
+
+    Example: tracegraph rank --symptom blister --built-from 2023-01-01
+
+    Example: tracegraph rank --table supper.csv --unit person --affected ill
+    """
+    if table is not None:
+        _rank_table(table, unit, affected, yes, leave_out or [], top, output)
+        return
+    for option, value in (("--unit", unit), ("--affected", affected), ("--yes", yes)):
+        if value is not None:
+            raise DefinitionError(f"{option} goes with --table FILE; no table was given.")
+    if not symptom:
+        raise DefinitionError(
+            "A symptom is needed to say which claims count: tracegraph rank --symptom WORD. "
+            "The Overview page and tracegraph check list the symptoms on record."
+        )
+    definition = CaseDefinition(
+        symptoms=tuple(symptom),
+        zones=tuple(zone or ()),
+        components=tuple(component or ()),
+        models=tuple(model or ()),
+        built_from=day(built_from, "--built-from"),
+        built_to=day(built_to, "--built-to"),
+        service_months=months(service_months, "--service-months"),
+        cut_off=day(cut_off, "--cut-off"),
+        reporting_days=reporting_days,
+        landmark_months=landmark,
+        **_given(certainty=certainty, claim_types=claim_type),
+    )
+    _rank_store(store, definition, people, top, output)
+
+
+def _given(**lists: list[str] | None) -> dict[str, Any]:
+    return {name: tuple(words) for name, words in lists.items() if words}
+
+
+def _rank_store(
+    store: Path | None, definition: CaseDefinition, people: str | None, top: int, output: Format
+) -> None:
+    from tracegraph.analysis.ranking import rank as rank_records
+    from tracegraph.report.tables import ranking_as_json, ranking_table
+    from tracegraph.report.words import answer, cautions
+    from tracegraph.store import open_store
+
+    with open_store(store) as records:
+        ranking = rank_records(records, definition, people_reason=people)
+    if output is Format.json:
+        print_json(ranking_as_json(ranking, top=top))
+    elif output is Format.csv:
+        print_csv(_first(ranking.frame, top))
+    else:
+        print(ranking.definition.sentence())
+        print(answer(ranking))
+        print()
+        shown = ranking_table(ranking.frame, top=top)
+        print_table(shown.texts, right=shown.right)
+        for text in (*ranking.cohort.remarks, *cautions()):
+            remark(text)
+
+
+def _rank_table(
+    path: Path,
+    unit: str | None,
+    affected: str | None,
+    yes: str | None,
+    leave_out: list[str],
+    top: int,
+    output: Format,
+) -> None:
+    from tracegraph.analysis.flat import rank_table
+    from tracegraph.intake import read_sheet
+    from tracegraph.report.tables import ranking_table, table_ranking_as_json
+    from tracegraph.report.words import table_answer
+
+    if unit is None or affected is None:
+        raise DefinitionError(
+            "--table needs --unit COLUMN (what names the unit) and --affected COLUMN (yes or no)."
+        )
+    ranked = rank_table(read_sheet(path), unit, affected, yes=yes, leave_out=leave_out)
+    if output is Format.json:
+        print_json(table_ranking_as_json(ranked, top=top))
+    elif output is Format.csv:
+        print_csv(_first(ranked.frame, top))
+    else:
+        print(table_answer(ranked))
+        print()
+        shown = ranking_table(ranked.frame, top=top)
+        print_table(shown.texts, right=shown.right)
+
+
+def _first(frame: pd.DataFrame, top: int) -> pd.DataFrame:
+    return frame if top == 0 else frame.head(top)
