@@ -1,0 +1,256 @@
+"""Result frames with a face: headings with units, rounding, and the JSON contract."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+import pandas as pd
+
+from tracegraph.analysis.flat import TableRanking
+from tracegraph.analysis.ranking import Ranking
+from tracegraph.report.numbers import NONE, SMALLEST_SHOWN, chance, count, interval, ratio
+from tracegraph.report.words import reading
+
+SUSPECT_KEYS = (
+    "rank",
+    "family",
+    "level",
+    "kind",
+    "part",
+    "affected_exposed",
+    "exposed",
+    "affected_unexposed",
+    "unexposed",
+    "unknown",
+    "unknown_affected",
+    "odds_ratio",
+    "odds_ratio_low",
+    "odds_ratio_high",
+    "risk_ratio",
+    "risk_ratio_low",
+    "risk_ratio_high",
+    "p_fisher",
+    "log10_p_fisher",
+    "p_harm",
+    "p_chi2",
+    "q_bh",
+    "direction",
+)
+"""Fields of one suspect in JSON, in order; ``reading`` follows them."""
+
+_CHANCES = frozenset({"p_fisher", "p_harm", "p_chi2", "q_bh"})
+
+
+@dataclass(frozen=True)
+class DisplayTable:
+    """A frame ready to be shown.
+
+    Attributes
+    ----------
+    frame : DataFrame
+        Headings as the reader sees them; numbers stay numbers, so that they sort.
+    formats : dict of str to callable
+        How a number under a heading is written.
+    words : dict of str to list of str
+        Columns whose texts say more than their numbers can.
+    caption : str
+        What one row is, and how many rows there are in all.
+    """
+
+    frame: pd.DataFrame
+    formats: dict[str, Callable[[float], str]] = field(default_factory=dict)
+    words: dict[str, list[str]] = field(default_factory=dict)
+    caption: str = ""
+
+    @property
+    def right(self) -> frozenset[str]:
+        """Headings of columns that are aligned at the right."""
+        numeric = self.frame.select_dtypes("number").columns
+        return frozenset({*map(str, numeric), *self.formats, *self.words})
+
+    def texts(self) -> pd.DataFrame:
+        """The same table with every cell as text.
+
+        Returns
+        -------
+        DataFrame
+            Of str; what is missing is a dash.
+        """
+        shown = {}
+        for name in map(str, self.frame.columns):
+            if name in self.words:
+                shown[name] = self.words[name]
+                continue
+            write: Callable[[Any], str] = self.formats.get(name, _plain)
+            shown[name] = [
+                NONE if _missing(cell) else write(cell) for cell in self.frame[name].tolist()
+            ]
+        return pd.DataFrame(shown, index=self.frame.index, dtype="str")
+
+
+def suspects_table(frame: pd.DataFrame, top: int | None = 20) -> DisplayTable:
+    """Ranked suspects for a reader.
+
+    Parameters
+    ----------
+    frame : DataFrame
+        :attr:`~tracegraph.analysis.ranking.Ranking.frame`.
+    top : int or None, default 20
+        How many rows; None: all.
+
+    Returns
+    -------
+    DisplayTable
+        One row per suspect; the interval of the risk ratio is one text column.
+    """
+    shown = frame if top is None else frame.head(top)
+    intervals = [
+        interval(low, high)
+        for low, high in zip(shown["risk_ratio_low"], shown["risk_ratio_high"], strict=True)
+    ]
+    table = pd.DataFrame(
+        {
+            "rank": shown["rank"],
+            "factor": shown["family"],
+            "level": shown["level"],
+            "kind": shown["kind"],
+            "affected, exposed": shown["affected_exposed"],
+            "exposed": shown["exposed"],
+            "affected, others": shown["affected_unexposed"],
+            "others": shown["unexposed"],
+            "not recorded": shown["unknown"],
+            "risk ratio": shown["risk_ratio"],
+            "95 % interval": pd.Series(intervals, index=shown.index, dtype="str"),
+            "Fisher p": shown["p_fisher"].mask(shown["p_fisher"] < SMALLEST_SHOWN),
+            "log10 p": shown["log10_p_fisher"].round(2),
+            "q": shown["q_bh"].mask(shown["q_bh"] < SMALLEST_SHOWN),
+        }
+    )
+    return DisplayTable(
+        table.reset_index(drop=True),
+        {
+            **dict.fromkeys(
+                (
+                    "rank",
+                    "affected, exposed",
+                    "exposed",
+                    "affected, others",
+                    "others",
+                    "not recorded",
+                ),
+                count,
+            ),
+            "risk ratio": ratio,
+            "log10 p": lambda value: f"{value:.1f}",
+        },
+        {
+            "Fisher p": [
+                chance(p, log10)
+                for p, log10 in zip(shown["p_fisher"], shown["log10_p_fisher"], strict=True)
+            ],
+            "q": [chance(q) for q in shown["q_bh"]],
+        },
+        caption=_caption(len(table), len(frame), "level"),
+    )
+
+
+def left_out_table(left_out: Mapping[str, int]) -> DisplayTable:
+    """Who is not in the comparison, by reason."""
+    table = pd.DataFrame(
+        {
+            "left out": pd.Series(list(left_out), dtype="str"),
+            "count": pd.Series(list(left_out.values()), dtype="int64"),
+        }
+    )
+    return DisplayTable(table, {"count": count}, caption=_caption(len(table), len(table), "reason"))
+
+
+def ranking_as_json(ranking: Ranking, top: int | None = 20) -> dict[str, Any]:
+    """A ranking as plain values.
+
+    Parameters
+    ----------
+    ranking : Ranking
+        As computed.
+    top : int or None, default 20
+        How many suspects; None: all.
+
+    Returns
+    -------
+    dict
+        ``definition``, ``sentence``, ``data_version``, ``people_reason``, ``cohort``,
+        ``tested``, ``suspects``. A number that cannot be computed, is infinite or is too
+        small for a float is null, with its reason in ``reading``.
+    """
+    cohort = ranking.cohort
+    return {
+        "definition": ranking.definition.as_json(),
+        "sentence": ranking.definition.sentence(),
+        "data_version": ranking.data_version,
+        "people_reason": ranking.people_reason,
+        "cohort": {
+            "affected": cohort.affected,
+            "at_risk": cohort.at_risk,
+            "left_out": dict(cohort.left_out),
+            "ladder": dict(cohort.ladder),
+            "remarks": list(cohort.remarks),
+        },
+        "tested": {"families": ranking.families, "levels": ranking.levels},
+        "suspects": suspects_as_json(ranking.frame, top),
+    }
+
+
+def sheet_ranking_as_json(ranking: TableRanking, top: int | None = 20) -> dict[str, Any]:
+    """The ranking of a flat sheet as plain values; see :func:`ranking_as_json`."""
+    return {
+        "definition": {"unit": ranking.unit, "affected": ranking.outcome},
+        "cohort": {
+            "affected": ranking.affected,
+            "at_risk": ranking.at_risk,
+            "left_out": dict(ranking.left_out),
+        },
+        "tested": {"families": ranking.families, "levels": ranking.levels},
+        "suspects": suspects_as_json(ranking.frame, top, units="units"),
+    }
+
+
+def suspects_as_json(
+    frame: pd.DataFrame, top: int | None = 20, *, units: str = "hulls"
+) -> list[dict[str, Any]]:
+    """Suspects as plain values, best first, each with its reading."""
+    shown = frame if top is None else frame.head(top)
+    suspects = []
+    for row in shown.to_dict("records"):
+        suspect = {key: _plain_value(key, row[key]) for key in SUSPECT_KEYS}
+        suspect["reading"] = reading({str(k): v for k, v in row.items()}, units=units)
+        suspects.append(suspect)
+    return suspects
+
+
+def _plain_value(key: str, value: Any) -> Any:
+    if hasattr(value, "item"):
+        value = value.item()
+    if isinstance(value, float):
+        if not math.isfinite(value) or (key in _CHANCES and value < SMALLEST_SHOWN):
+            return None
+        return value
+    return value
+
+
+def _caption(shown: int, total: int, one: str) -> str:
+    if shown == total:
+        return f"{count(total)} {one}{'' if total == 1 else 's'}."
+    return f"The first {count(shown)} of {count(total)} {one}s."
+
+
+def _missing(cell: Any) -> bool:
+    return cell is None or cell is pd.NaT or cell is pd.NA or cell != cell
+
+
+def _plain(cell: Any) -> str:
+    if isinstance(cell, pd.Timestamp):
+        return f"{cell:%Y-%m-%d}" if cell == cell.normalize() else f"{cell:%Y-%m-%d %H:%M}"
+    return str(cell)

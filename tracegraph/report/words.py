@@ -1,0 +1,364 @@
+"""Sentences about a ranking, built from its result frame and from nothing else.
+
+Every sentence is plain text: record texts stand in it as they were written, so whoever
+shows it must show it literally.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+import pandas as pd
+
+from tracegraph.analysis.flat import TableRanking
+from tracegraph.analysis.ranking import Ranking
+from tracegraph.domain.kinds import PEOPLE
+from tracegraph.report.numbers import (
+    SMALLEST_SHOWN,
+    chance,
+    count,
+    equals,
+    interval,
+    of,
+    plural,
+    ratio,
+)
+
+STANDS_OUT = 0.05
+"""Largest q at which a level is said to stand out."""
+
+MAY_BE_CHANCE = 0.2
+"""Largest q at which a level is shown as the strongest, though it may be chance."""
+
+FEW_AFFECTED = 3
+"""Up to this many affected hulls are listed one by one; no share of them is quoted."""
+
+PEOPLE_AFFECTED, PEOPLE_EXPOSED = 5, 20
+"""Below either, counts on a person's work are not compared (common practice)."""
+
+CAUTIONS = (
+    "Association is not fault: a level can stand out because of what happened in the same weeks.",
+    "A finding that may hurt someone goes to a responsible person the same day, whatever its "
+    "p-value.",
+    "This is an aid to engineering judgement, not legal advice; local codes and licensed "
+    "practice decide.",
+)
+"""What is said beside every ranking."""
+
+REFER_TODAY = "Safety class 1: refer to a person today, whatever the numbers below say."
+
+PEOPLE_CAUTION = (
+    "Families of people are shown. A person's work differs by model, mold, shift and training: "
+    "compare within those before anything is said about the work, and never about the person."
+)
+
+Row = Mapping[str, Any]
+
+
+@dataclass(frozen=True)
+class Answer:
+    """What a ranking says, in words.
+
+    Attributes
+    ----------
+    headline : str
+        One sentence.
+    sentences : tuple of str
+        The counts, what is as strong, what is not known.
+    cautions : tuple of str
+        What the reader must keep in mind.
+    strength : {"stands out", "may be chance", "nothing"}
+        How sure the headline is.
+    """
+
+    headline: str
+    sentences: tuple[str, ...]
+    cautions: tuple[str, ...]
+    strength: str
+
+
+def answer(
+    ranking: Ranking | TableRanking, *, safety_class: int | None = None, units: str = "hulls"
+) -> Answer:
+    """Say what a ranking found.
+
+    Parameters
+    ----------
+    ranking : Ranking or TableRanking
+        As computed.
+    safety_class : int, optional
+        Gravest class among the cluster's claims; 1 may hurt someone.
+    units : str, default "hulls"
+        What a row of the cohort is called, in the plural.
+
+    Returns
+    -------
+    Answer
+        Headline, sentences and cautions.
+    """
+    frame = ranking.frame
+    if isinstance(ranking, Ranking):
+        affected, at_risk = ranking.cohort.affected, ranking.cohort.at_risk
+        people = ranking.people_reason
+    else:
+        affected, at_risk, people = ranking.affected, ranking.at_risk, None
+    cautions = list(CAUTIONS)
+    if people is not None:
+        cautions.append(f"{PEOPLE_CAUTION} Reason given: {people.strip()}")
+    if safety_class == 1:
+        cautions.insert(0, REFER_TODAY)
+    tested = _tested_words(ranking.levels, ranking.families)
+    first = _first_harm(frame)
+    if first is None or not first["q_bh"] <= MAY_BE_CHANCE:
+        return Answer(
+            _nothing(affected, at_risk, units),
+            tuple(_nothing_more(frame, first, affected, at_risk, tested, units)),
+            tuple(cautions),
+            "nothing",
+        )
+    stands_out = bool(first["q_bh"] <= STANDS_OUT)
+    headline = _headline(first, units)
+    if not stands_out:
+        headline = f"May be chance: {headline}"
+    sentences = [f"{_counts(first, units)}{_effect(first)}; {_chances(first)} over {tested}."]
+    sentences += _same_counts(frame, first)
+    sentences += _also(frame, first, units)
+    sentences += _unknown(first, units)
+    if first["affected_exposed"] <= FEW_AFFECTED:
+        sentences.append(
+            f"Only {plural(int(first['affected_exposed']), 'affected hull')} carr"
+            f"{'ies' if first['affected_exposed'] == 1 else 'y'} it: look at each of them before "
+            "concluding anything."
+        )
+    return Answer(
+        headline,
+        tuple(sentences),
+        tuple(cautions),
+        "stands out" if stands_out else "may be chance",
+    )
+
+
+def reading(row: Row, *, units: str = "hulls") -> str:
+    """One suspect in one sentence, with the reason for each number that does not exist.
+
+    Parameters
+    ----------
+    row : mapping
+        A row of :attr:`~tracegraph.analysis.ranking.Ranking.frame`.
+    units : str, default "hulls"
+        What a row of the cohort is called, in the plural.
+
+    Returns
+    -------
+    str
+        One or more plain sentences.
+    """
+    if not row["testable"]:
+        return f"{_counts(row, units)}. Not testable: {_why_not_testable(row, units)}."
+    text = _counts(row, units)
+    if row["kind"] == PEOPLE and (
+        row["affected_exposed"] < PEOPLE_AFFECTED or row["exposed"] < PEOPLE_EXPOSED
+    ):
+        return (
+            f"{text}. Counts only: with fewer than {PEOPLE_AFFECTED} affected or "
+            f"{PEOPLE_EXPOSED} exposed {units} the work of people is not compared."
+        )
+    if row["thin"]:
+        return (
+            f"{text}. Too thin to be tested: even if the counts were as uneven as they can "
+            "be, p would not fall below 0.05."
+        )
+    text += f"{_effect(row)}; {_chances(row)}."
+    if 0 < row["affected_exposed"] <= FEW_AFFECTED and row["direction"] == "harm":
+        text += f" It rests on {plural(int(row['affected_exposed']), 'affected hull')} only."
+    return " ".join([text, *_missing_numbers(row, units), *_unknown(row, units)])
+
+
+def name_of(row: Row) -> str:
+    """A suspect's name: family and level.
+
+    Examples
+    --------
+    >>> name_of({"family": "deck: mold", "level": "D-3"})
+    'deck: mold D-3'
+    """
+    return f"{row['family']} {row['level']}"
+
+
+def ladder(steps: Mapping[str, int]) -> str:
+    """The shrinking cohort as one line.
+
+    Examples
+    --------
+    >>> ladder({"built": 1200, "in service": 1018})
+    '1,200 built, 1,018 in service'
+    """
+    return ", ".join(f"{count(number)} {step}" for step, number in steps.items())
+
+
+def left_out(reasons: Mapping[str, int]) -> str:
+    """What the plain table does not hold, as one sentence.
+
+    Examples
+    --------
+    >>> left_out({"hulls not delivered": 12}), left_out({})
+    ('Left out: hulls not delivered 12.', 'Nothing is left out.')
+    """
+    if not reasons:
+        return "Nothing is left out."
+    return f"Left out: {', '.join(f'{why} {count(n)}' for why, n in reasons.items())}."
+
+
+def _first_harm(frame: pd.DataFrame) -> Row | None:
+    tested = frame[frame["testable"] & ~frame["thin"] & (frame["direction"] == "harm")]
+    return None if tested.empty else {str(k): v for k, v in tested.iloc[0].items()}
+
+
+def _headline(row: Row, units: str) -> str:
+    known = int(row["affected_exposed"] + row["affected_unexposed"])
+    with_record = " with a record" if row["unknown_affected"] else ""
+    return (
+        f"{of(row['affected_exposed'], known)} affected {units}{with_record} carry {name_of(row)}."
+    )
+
+
+def _counts(row: Row, units: str) -> str:
+    if not row["exposed"]:
+        return f"No {_one(units)} of the comparison carries {name_of(row)}"
+    text = f"{of(row['affected_exposed'], row['exposed'])} {units} with {name_of(row)} are affected"
+    if not row["unexposed"]:
+        return text
+    return f"{text} against {of(row['affected_unexposed'], row['unexposed'])} others"
+
+
+def _effect(row: Row) -> str:
+    limits = interval(row["risk_ratio_low"], row["risk_ratio_high"])
+    if math.isinf(row["risk_ratio"]):
+        return f", {limits} times as often (95 % limit; the ratio itself has no finite value)"
+    if math.isnan(row["risk_ratio"]):
+        return ""
+    if row["risk_ratio"] < 0.995:
+        return f", less often: risk ratio {ratio(row['risk_ratio'])} (95 % interval {limits})"
+    return f", {ratio(row['risk_ratio'])} times as often (95 % interval {limits})"
+
+
+def _chances(row: Row) -> str:
+    p = equals("Fisher's exact p", row["p_fisher"], row["log10_p_fisher"])
+    return p if math.isnan(row["q_bh"]) else f"{p}, {equals('q', row['q_bh'])}"
+
+
+def _missing_numbers(row: Row, units: str) -> list[str]:
+    reasons = []
+    if math.isinf(row["odds_ratio"]):
+        why = (
+            f"no other {_one(units)} is affected"
+            if not row["affected_unexposed"]
+            else f"every {_one(units)} that carries it is affected"
+        )
+        reasons.append(f"The odds ratio has no finite value, since {why}.")
+    elif row["odds_ratio"] == 0:
+        reasons.append(
+            f"The ratios are 0 with an upper limit only, since no {_one(units)} that carries it "
+            "is affected."
+        )
+    if row["p_fisher"] < SMALLEST_SHOWN:
+        reasons.append(
+            "The p-value is smaller than a plain number can hold; its logarithm is given instead."
+        )
+    return reasons
+
+
+def _why_not_testable(row: Row, units: str) -> str:
+    known = int(row["exposed"] + row["unexposed"])
+    affected = int(row["affected_exposed"] + row["affected_unexposed"])
+    if not known:
+        return f"no {_one(units)} at risk has a record"
+    if not row["exposed"]:
+        return f"no {_one(units)} at risk with a record carries it"
+    if not row["unexposed"]:
+        return (
+            f"every {_one(units)} at risk with a record carries it, so there is nothing to compare"
+        )
+    if not affected:
+        return f"no {_one(units)} with a record is affected"
+    return f"every {_one(units)} with a record is affected, so there is nothing to compare"
+
+
+def _tested_words(levels: int, families: int) -> str:
+    return f"{plural(levels, 'level')} tested in {plural(families, 'family', 'families')}"
+
+
+def _nothing(affected: int, at_risk: int, units: str) -> str:
+    if not at_risk:
+        return f"No {_one(units)} was at risk under this definition, so nothing can be compared."
+    if not affected:
+        return f"None of {count(at_risk)} {units} at risk is affected under this definition."
+    if affected == at_risk:
+        return f"All {count(at_risk)} {units} at risk are affected, so there is nothing to compare."
+    return "No shared factor stands out."
+
+
+def _nothing_more(
+    frame: pd.DataFrame, first: Row | None, affected: int, at_risk: int, tested: str, units: str
+) -> list[str]:
+    if not at_risk or not affected or affected == at_risk:
+        return []
+    sentences = [f"{of(affected, at_risk)} {units} at risk are affected; {tested}."]
+    if first is not None:
+        sentences.append(
+            f"The smallest q is {chance(first['q_bh'])}: {_counts(first, units)}{_effect(first)}. "
+            "That is what chance alone often gives when so many levels are looked at."
+        )
+    elif frame.empty:
+        sentences.append("No level could be counted: the records hold no exposure of these hulls.")
+    else:
+        sentences.append(
+            "No level goes with more claims and is recorded often enough to be tested."
+        )
+    return sentences
+
+
+def _same_counts(frame: pd.DataFrame, first: Row) -> list[str]:
+    cells = ["affected_exposed", "exposed", "affected_unexposed", "unexposed"]
+    same = frame
+    for cell in cells:
+        same = same[same[cell] == first[cell]]
+    names = [
+        f"{family} {level}" for family, level in zip(same["family"], same["level"], strict=True)
+    ][1:]
+    if not names:
+        return []
+    shown = "; ".join(names[:4]) + (f"; and {len(names) - 4} more" if len(names) > 4 else "")
+    return [f"The counts cannot tell it from {shown}."]
+
+
+def _also(frame: pd.DataFrame, first: Row, units: str) -> list[str]:
+    others = frame[
+        (frame["q_bh"] <= STANDS_OUT)
+        & (frame["direction"] == "harm")
+        & (frame["rank"] != first["rank"])
+    ]
+    if others.empty:
+        return []
+    number = len(others)
+    return [
+        f"{count(number)} further level{'s have' if number > 1 else ' has'} q of "
+        f"{STANDS_OUT} or less; levels that share {units} with the first rise with it."
+    ]
+
+
+def _unknown(row: Row, units: str) -> list[str]:
+    if not row["unknown"]:
+        return []
+    one = int(row["unknown"]) == 1
+    return [
+        f"Not recorded for {plural(int(row['unknown']), _one(units))} at risk, "
+        f"{count(row['unknown_affected'])} of {'it' if one else 'them'} affected."
+    ]
+
+
+def _one(units: str) -> str:
+    return units.removesuffix("s")
