@@ -31,6 +31,8 @@ class Cohort:
         Hulls and claims that the table does not hold, by reason.
     ladder : dict of str to int
         Hulls that remain from built to followed.
+    safety_class : int or None
+        Gravest class among the claims of the symptom: 1 may hurt someone.
     remarks : tuple of str
         What was assumed.
     """
@@ -40,6 +42,7 @@ class Cohort:
     at_risk: int
     left_out: dict[str, int]
     ladder: dict[str, int]
+    safety_class: int | None
     remarks: tuple[str, ...]
 
 
@@ -112,6 +115,7 @@ def draw_cohort(session: Connection, definition: CaseDefinition) -> Cohort:
         at_risk=int(at_risk),
         left_out={reason: count for reason, count in left_out.items() if count},
         ladder=ladder,
+        safety_class=None if pd.isna(claims["safety_class"]) else int(claims["safety_class"]),
         remarks=tuple(remarks),
     )
 

@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import json
 import sys
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import pandas as pd
 from rich.console import Console
 from rich.table import Table
 from rich.text import Text
+
+if TYPE_CHECKING:
+    from tracegraph.report.tables import DisplayTable
 
 
 def remark(text: str) -> None:
@@ -23,8 +26,16 @@ def print_json(value: Any) -> None:
 
 
 def print_csv(frame: pd.DataFrame) -> None:
-    """Print a frame of texts and numbers as CSV."""
-    frame.to_csv(sys.stdout, index=False, lineterminator="\n")
+    """Print a frame as CSV that is safe to open in a spreadsheet."""
+    from tracegraph.report.safe_csv import to_csv
+
+    print(to_csv(frame), end="")
+
+
+def print_display(table: DisplayTable) -> None:
+    """Print a table of the report as an aligned table, with its caption."""
+    print_table(table.texts(), right=table.right)
+    print(table.caption)
 
 
 def print_table(frame: pd.DataFrame, *, right: frozenset[str] = frozenset()) -> None:

@@ -3,17 +3,20 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated, Any, Optional
+from typing import TYPE_CHECKING, Annotated, Any
 
 import pandas as pd
 import typer
 
 from tracegraph.cli.options import Format, FormatOption, StoreOption, day, months
-from tracegraph.cli.output import print_csv, print_json, print_table, remark
+from tracegraph.cli.output import print_csv, print_display, print_json, remark
 from tracegraph.domain.definition import CaseDefinition
 from tracegraph.domain.errors import DefinitionError
 
-Words = Optional[list[str]]
+if TYPE_CHECKING:
+    from tracegraph.report.words import Answer
+
+Words = list[str] | None
 TOP = 20
 
 
@@ -113,23 +116,24 @@ def _rank_store(
     store: Path | None, definition: CaseDefinition, people: str | None, top: int, output: Format
 ) -> None:
     from tracegraph.analysis.ranking import rank as rank_records
-    from tracegraph.report.tables import ranking_as_json, ranking_table
-    from tracegraph.report.words import answer, cautions
+    from tracegraph.report.tables import ranking_as_json, suspects_table
+    from tracegraph.report.words import answer, ladder, left_out
     from tracegraph.store import open_store
 
     with open_store(store) as records:
         ranking = rank_records(records, definition, people_reason=people)
     if output is Format.json:
-        print_json(ranking_as_json(ranking, top=top))
+        print_json(ranking_as_json(ranking, top=top or None))
     elif output is Format.csv:
         print_csv(_first(ranking.frame, top))
     else:
         print(ranking.definition.sentence())
-        print(answer(ranking))
+        print(ladder(ranking.cohort.ladder))
         print()
-        shown = ranking_table(ranking.frame, top=top)
-        print_table(shown.texts, right=shown.right)
-        for text in (*ranking.cohort.remarks, *cautions()):
+        _print_answer(answer(ranking, safety_class=ranking.cohort.safety_class))
+        print_display(suspects_table(ranking.frame, top=top or None))
+        remark(left_out(ranking.cohort.left_out))
+        for text in ranking.cohort.remarks:
             remark(text)
 
 
@@ -144,8 +148,8 @@ def _rank_table(
 ) -> None:
     from tracegraph.analysis.flat import rank_table
     from tracegraph.intake import read_sheet
-    from tracegraph.report.tables import ranking_table, table_ranking_as_json
-    from tracegraph.report.words import table_answer
+    from tracegraph.report.tables import sheet_ranking_as_json, suspects_table
+    from tracegraph.report.words import answer
 
     if unit is None or affected is None:
         raise DefinitionError(
@@ -153,14 +157,21 @@ def _rank_table(
         )
     ranked = rank_table(read_sheet(path), unit, affected, yes=yes, leave_out=leave_out)
     if output is Format.json:
-        print_json(table_ranking_as_json(ranked, top=top))
+        print_json(sheet_ranking_as_json(ranked, top=top or None))
     elif output is Format.csv:
         print_csv(_first(ranked.frame, top))
     else:
-        print(table_answer(ranked))
-        print()
-        shown = ranking_table(ranked.frame, top=top)
-        print_table(shown.texts, right=shown.right)
+        _print_answer(answer(ranked, units="units"))
+        print_display(suspects_table(ranked.frame, top=top or None))
+
+
+def _print_answer(found: Answer) -> None:
+    print(found.headline)
+    for text in found.sentences:
+        print(text)
+    print()
+    for text in found.cautions:
+        remark(text)
 
 
 def _first(frame: pd.DataFrame, top: int) -> pd.DataFrame:

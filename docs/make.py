@@ -1,0 +1,90 @@
+"""Write the pages of docs/ that are made from the code: python docs/make.py.
+
+A test holds the files against what this script would write.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+import typer
+
+from tracegraph.cli.main import cli
+from tracegraph.store import in_memory_build
+
+HERE = Path(__file__).resolve().parent
+
+
+def data_dictionary() -> str:
+    """Every table and column of the store, from the schema itself."""
+    build = in_memory_build()
+    lines = [
+        "# Data dictionary",
+        "",
+        "Made from the store's schema by `python docs/make.py`; do not edit by hand.",
+        "`source_id` and `source_row` of the record tables name the file in `sources` and the",
+        "line or sheet row that a record came from.",
+        "",
+    ]
+    tables = build.rows("SELECT table_name, comment FROM duckdb_tables() ORDER BY table_oid")
+    for table, meaning in tables:
+        lines += [
+            f"## {table}",
+            "",
+            meaning,
+            "",
+            "| column | type | required | meaning |",
+            "|---|---|---|---|",
+        ]
+        columns = build.rows(
+            "SELECT column_name, data_type, NOT is_nullable, comment FROM duckdb_columns() "
+            "WHERE table_name = $table ORDER BY column_index",
+            {"table": table},
+        )
+        for name, kind, required, comment in columns:
+            text = (
+                comment
+                or {"source_id": "file it came from", "source_row": "line or sheet row"}[name]
+            )
+            lines.append(f"| {name} | {kind} | {'yes' if required else ''} | {text} |")
+        lines.append("")
+    build.close()
+    return "\n".join(lines)
+
+
+def cli_reference() -> str:
+    """Help of every command, as printed."""
+    root = typer.main.get_command(cli)
+    assert isinstance(root, click.Group)
+    lines = [
+        "# Command line",
+        "",
+        "Made from the commands' own help by `python docs/make.py`; do not edit by hand.",
+        "",
+    ]
+    for name, command in sorted(root.commands.items()):
+        context = click.Context(command, info_name=f"tracegraph {name}", terminal_width=88)
+        lines += [
+            f"## tracegraph {name}",
+            "",
+            "```text",
+            command.get_help(context).rstrip(),
+            "```",
+            "",
+        ]
+    return "\n".join(lines)
+
+
+PAGES = {"data-dictionary.md": data_dictionary, "cli-reference.md": cli_reference}
+
+
+def main() -> None:
+    """Write all pages."""
+    for name, make in PAGES.items():
+        (HERE / name).write_text(make(), encoding="utf-8")
+        print(f"wrote docs/{name}")
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,86 @@
+"""``tracegraph trace``: everything upstream of a thing, and what came of it."""
+
+from __future__ import annotations
+
+import json
+from enum import StrEnum
+from pathlib import Path
+from typing import Annotated
+
+import pandas as pd
+import typer
+
+from tracegraph.cli.options import Format, FormatOption, StoreOption
+from tracegraph.cli.output import print_csv, print_json, remark
+
+
+class Direction(StrEnum):
+    """Which way to walk."""
+
+    up = "up"
+    down = "down"
+    both = "both"
+
+
+def add_to(cli: typer.Typer) -> None:
+    """Add the command."""
+    cli.command(name="trace")(trace)
+
+
+def trace(
+    identifier: Annotated[
+        str, typer.Argument(metavar="ID", help="Claim, hull, HIN, part, lot, drum or mold number.")
+    ],
+    direction: Annotated[Direction, typer.Option(help="Which way to walk.")] = Direction.both,
+    depth: Annotated[
+        int | None, typer.Option(help="Steps after which the walk ends.", min=1)
+    ] = None,
+    graphml: Annotated[
+        Path | None, typer.Option("--graphml", help="Write the graph as GraphML too.")
+    ] = None,
+    prov: Annotated[
+        Path | None, typer.Option("--prov", help="Write the graph as W3C PROV-JSON too.")
+    ] = None,
+    store: StoreOption = None,
+    output: FormatOption = Format.table,
+) -> None:
+    """Trace a claim, hull, part or lot, back and forward.
+
+    Example: tracegraph trace C-10412 --graphml claim.graphml
+    """
+    from tracegraph.analysis.tracing import trace as trace_records
+    from tracegraph.genealogy.export import graphml_text, node_link, prov_json
+    from tracegraph.report.tree import tree_text
+    from tracegraph.store import open_store
+
+    with open_store(store) as records:
+        found = trace_records(records, identifier, direction=direction.value, depth=depth)
+    if output is Format.json:
+        print_json(node_link(found.graph, found.start))
+    elif output is Format.csv:
+        edges = [
+            (source, data["relation"], target)
+            for source, target, data in found.graph.edges(data=True)
+        ]
+        print_csv(pd.DataFrame(edges, columns=["source", "relation", "target"]))
+    else:
+        print(tree_text(found))
+    for path, text in (
+        (graphml, lambda: graphml_text(found.graph)),
+        (prov, lambda: json.dumps(prov_json(found.graph), ensure_ascii=False, indent=1)),
+    ):
+        if path is not None:
+            write(path, text())
+
+
+def write(path: Path, text: str) -> None:
+    """Write a text file and say so."""
+    from tracegraph.domain.errors import TraceGraphError
+
+    try:
+        path.write_text(text, encoding="utf-8")
+    except OSError as error:
+        raise TraceGraphError(
+            f"{path} cannot be written: {error.strerror}. Choose another place."
+        ) from error
+    remark(f"Wrote {path}.")
