@@ -160,6 +160,9 @@ def _known(row: dict[Any, Any]) -> dict[str, Any]:
     for name, value in row.items():
         if value is None or value is pd.NaT or value is pd.NA or value != value:
             continue
-        whole = name in {"attempt", "pull_no", "safety_class"}
-        facts[str(name)] = int(value) if whole else value
+        if name in {"attempt", "pull_no", "safety_class"}:
+            value = int(value)
+        elif str(name).endswith("_on"):
+            value = value.date()
+        facts[str(name)] = value
     return facts

@@ -1,0 +1,78 @@
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator
+from typing import Any
+
+import pytest
+
+from tests.analysis.small_plant import linked_plant
+from tracegraph.analysis.comparison import compare
+from tracegraph.analysis.containment import contain
+from tracegraph.analysis.tracing import trace
+from tracegraph.domain.definition import CaseDefinition
+from tracegraph.exposure import build_exposure
+from tracegraph.report.genealogy_json import compare_json, contain_json, trace_json
+from tracegraph.store import Store
+from tracegraph.store.reader import as_store
+
+
+@pytest.fixture(scope="module")
+def store() -> Iterator[Store]:
+    build = linked_plant()
+    build_exposure(build)
+    with as_store(build) as store:
+        yield store
+
+
+def through_json(document: dict[str, Any]) -> dict[str, Any]:
+    again: dict[str, Any] = json.loads(json.dumps(document, allow_nan=False))
+    assert again == document
+    return again
+
+
+def test_a_trace_names_start_nodes_and_edges(store: Store) -> None:
+    document = through_json(trace_json(trace(store, "C-2")))
+    assert document["start"] == "claim:C-2"
+    ids = {node["id"] for node in document["nodes"]}
+    assert document["start"] in ids
+    assert all({"kind", "label"} <= set(node) for node in document["nodes"])
+    assert all({edge["source"], edge["target"]} <= ids for edge in document["edges"])
+    (claim,) = [node for node in document["nodes"] if node["kind"] == "claim"]
+    assert claim == {
+        "id": "claim:C-2", "kind": "claim", "key": "C-2", "label": "C-2 blister",
+        "symptom": "blister", "opened_on": "2026-05-02", "failed_on": "2026-05-02",
+        "certainty": "probable", "solicited": False,
+    }  # fmt: skip
+    operation = next(node for node in document["nodes"] if node["id"] == "operation:OP-H-3")
+    assert operation["started_at"] == "2025-01-03T06:30:00"
+
+
+def test_a_comparison_gives_each_question_with_the_levels_of_each_hull(store: Store) -> None:
+    document = through_json(compare_json(compare(store, ["BT-1001", "BT-1004"])))
+    by_family = {row["family"]: row for row in document["families"]}
+    assert by_family["hull: gelcoat spray: gelcoat lot"]["levels"] == {
+        "BT-1001": "G-1",
+        "BT-1004": "not written down",
+    }
+    assert all(row["carry"] <= row["applies"] for row in document["shared"])
+
+
+def test_a_containment_counts_by_grade_and_place_and_says_null_for_unknown(store: Store) -> None:
+    blister = CaseDefinition(symptoms=("blister",))
+    found = contain(store, "hull: gelcoat spray: gelcoat drum", "G-1/2", definition=blister)
+    document = through_json(contain_json(found))
+    assert document["parent"] == {"family": "hull: gelcoat spray: gelcoat lot", "level": "G-1"}
+    assert sum(row["total"] for row in document["counts"].values()) == 6
+    assert document["counts"]["possible"]["plant"] == 1
+    recorded, possible = document["hulls"]
+    promised = "hull_serial grade probability place state months_in_service affected"
+    assert set(promised.split()) <= set(recorded)
+    assert (recorded["probability"], recorded["affected"]) == (1.0, False)
+    assert (possible["probability"], possible["months_in_service"]) == (None, None)
+    assert possible["reason"]
+    assert recorded["built_on"] == "2025-02-02"
+    assert document["definition"]["symptoms"] == ["blister"]
+    plain = contain_json(contain(store, "hull: mold", "M-1"))
+    assert plain["hulls"][0]["affected"] is None
+    assert plain["parent"] is None
