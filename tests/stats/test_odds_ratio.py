@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from scipy import stats
 from scipy.stats.contingency import odds_ratio as scipy_odds_ratio
 
 from tracegraph.stats.contingency import ContingencyTable
@@ -220,3 +221,16 @@ def _tail(x, weight, ratio, where):
     log = weight + x * np.log(ratio)
     p = np.exp(log - log.max())
     return p[where].sum() / p.sum()
+
+
+def test_large_margins_against_the_beta_limits(tables):
+    """Rare outcome, huge groups: given the cases, exposure is binomial (Clopper-Pearson)."""
+    t = tables([(2500, 10**8, 1500, 10**8), (40, 10**8, 3000, 10**8), (0, 10**8, 700, 10**8)])
+    r = odds_ratios(t)
+    cases = t.cases
+    low = stats.beta.ppf(0.025, np.maximum(t.exposed_cases, 1), t.unexposed_cases + 1)
+    low[t.exposed_cases == 0] = 0.0
+    high = stats.beta.ppf(0.975, t.exposed_cases + 1, np.maximum(t.unexposed_cases, 1))
+    assert r.low == pytest.approx(low / (1 - low), rel=1e-3)
+    assert r.high == pytest.approx(high / (1 - high), rel=1e-3)
+    assert r.conditional == pytest.approx(t.exposed_cases / (cases - t.exposed_cases), rel=1e-3)
