@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import json
 import sys
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import pandas as pd
 from rich.console import Console
 from rich.table import Table
 from rich.text import Text
+
+from tracegraph.domain.errors import TraceGraphError
 
 if TYPE_CHECKING:
     from tracegraph.report.tables import DisplayTable
@@ -18,6 +21,23 @@ if TYPE_CHECKING:
 def remark(text: str) -> None:
     """Print a remark to stderr."""
     print(text, file=sys.stderr)
+
+
+def write_bytes(path: Path, content: bytes) -> None:
+    """Write a file and say so.
+
+    Raises
+    ------
+    TraceGraphError
+        If it cannot be written.
+    """
+    try:
+        path.write_bytes(content)
+    except OSError as error:
+        raise TraceGraphError(
+            f"{path} cannot be written: {error.strerror}. Choose another place."
+        ) from error
+    remark(f"Wrote {path}.")
 
 
 def print_json(value: Any) -> None:

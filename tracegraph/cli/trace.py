@@ -11,7 +11,7 @@ import pandas as pd
 import typer
 
 from tracegraph.cli.options import Format, FormatOption, StoreOption
-from tracegraph.cli.output import print_csv, print_json, remark
+from tracegraph.cli.output import print_csv, print_json, write_bytes
 
 
 class Direction(StrEnum):
@@ -49,14 +49,15 @@ def trace(
     Example: tracegraph trace C-10412 --graphml claim.graphml
     """
     from tracegraph.analysis.tracing import trace as trace_records
-    from tracegraph.genealogy.export import graphml_text, node_link, prov_json
+    from tracegraph.genealogy.export import graphml_text, prov_json
+    from tracegraph.report.genealogy_json import trace_json
     from tracegraph.report.tree import tree_text
     from tracegraph.store import open_store
 
     with open_store(store) as records:
         found = trace_records(records, identifier, direction=direction.value, depth=depth)
     if output is Format.json:
-        print_json(node_link(found.graph, found.start))
+        print_json(trace_json(found))
     elif output is Format.csv:
         edges = [
             (source, data["relation"], target)
@@ -70,17 +71,5 @@ def trace(
         (prov, lambda: json.dumps(prov_json(found.graph), ensure_ascii=False, indent=1)),
     ):
         if path is not None:
-            write(path, text())
+            write_bytes(path, text().encode())
 
-
-def write(path: Path, text: str) -> None:
-    """Write a text file and say so."""
-    from tracegraph.domain.errors import TraceGraphError
-
-    try:
-        path.write_text(text, encoding="utf-8")
-    except OSError as error:
-        raise TraceGraphError(
-            f"{path} cannot be written: {error.strerror}. Choose another place."
-        ) from error
-    remark(f"Wrote {path}.")
