@@ -7,7 +7,6 @@ from __future__ import annotations
 
 from pathlib import Path
 
-import click
 import typer
 
 from tracegraph.cli.main import cli
@@ -56,7 +55,6 @@ def data_dictionary() -> str:
 def cli_reference() -> str:
     """Help of every command, as printed."""
     root = typer.main.get_command(cli)
-    assert isinstance(root, click.Group)
     lines = [
         "# Command line",
         "",
@@ -64,7 +62,7 @@ def cli_reference() -> str:
         "",
     ]
     for name, command in sorted(root.commands.items()):
-        context = click.Context(command, info_name=f"tracegraph {name}", terminal_width=88)
+        context = typer.Context(command, info_name=f"tracegraph {name}", terminal_width=88)
         lines += [
             f"## tracegraph {name}",
             "",

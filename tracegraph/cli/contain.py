@@ -50,9 +50,7 @@ def contain(
 
     definition = CaseDefinition(symptoms=tuple(symptom)) if symptom else None
     with open_store(store) as records:
-        found = contain_records(
-            records, family, level, definition=definition, people_reason=people
-        )
+        found = contain_records(records, family, level, definition=definition, people_reason=people)
     if output is Format.json:
         print_json(contain_json(found))
     elif output is Format.csv:
@@ -61,7 +59,16 @@ def contain(
         counts = found.counts.reset_index()
         print_table(counts.astype("str"), right=frozenset(map(str, counts.columns[1:])))
         print()
-        columns = ["hull_serial", "hin", "model", "grade", "place", "state", "months_in_service", "claims"]
+        columns = [
+            "hull_serial",
+            "hin",
+            "model",
+            "grade",
+            "place",
+            "state",
+            "months_in_service",
+            "claims",
+        ]
         print_table(found.hulls[columns].head(SHOWN).astype("object"))
         if len(found.hulls) > SHOWN:
             print(f"The first {SHOWN} of {len(found.hulls):,} hulls; --hold-list writes them all.")

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 import pandas as pd
 import typer
 from rich.console import Console
-from rich.progress import BarColumn, MofNCompleteColumn, TaskID, TextColumn, TimeElapsedColumn
+from rich.progress import BarColumn, TaskID, TaskProgressColumn, TextColumn, TimeElapsedColumn
 from rich.progress import Progress as Bar
 
 from tracegraph.cli.options import Format, FormatOption, StoreOption
@@ -44,8 +44,7 @@ def load_with_progress(folder: Path, store: Path | None, *, fresh: bool) -> Load
     from tracegraph.store import StoreDirectory, default_store_path
 
     directory = StoreDirectory(store if store is not None else default_store_path())
-    with ProgressBar() as progress:
-        return load_folder(folder, directory, progress=progress, fresh=fresh)
+    return load_folder(folder, directory, progress=ProgressBar(), fresh=fresh)
 
 
 def print_report(report: LoadReport, output: Format) -> None:
@@ -61,7 +60,7 @@ def print_report(report: LoadReport, output: Format) -> None:
                 "version": report.version,
                 "changed": report.changed,
                 "files": files.to_dict("records"),
-                "remarks": list(report.remarks),
+                "remarks": [remark.text for remark in report.remarks],
             }
         )
         return
@@ -75,8 +74,8 @@ def print_report(report: LoadReport, output: Format) -> None:
     for column in numbers:
         shown[column] = shown[column].map("{:,}".format)
     print_table(shown, right=numbers)
-    for text in report.remarks:
-        remark(text)
+    for said in report.remarks:
+        remark(said.text)
     set_aside = int(files["set_aside"].sum())
     if set_aside:
         remark(f"{set_aside:,} rows were set aside; see why: tracegraph check.")
@@ -92,7 +91,7 @@ class ProgressBar:
         self._bar = Bar(
             TextColumn("{task.description}"),
             BarColumn(),
-            MofNCompleteColumn(),
+            TaskProgressColumn(),
             TimeElapsedColumn(),
             console=Console(file=sys.stderr),
             transient=True,
@@ -100,18 +99,16 @@ class ProgressBar:
         )
         self._task: TaskID | None = None
 
-    def __enter__(self) -> ProgressBar:
-        self._bar.start()
-        return self
-
-    def __exit__(self, *_: object) -> None:
-        self._bar.stop()
-
     def start(self, total: int) -> None:
-        """Begin a load of that many steps."""
+        """Begin a load of that many bytes."""
+        self._bar.start()
         self._task = self._bar.add_task("loading", total=total)
 
     def step(self, text: str, done: int) -> None:
-        """Say what is being done and how many steps are behind."""
+        """Say what is being done and how many bytes lie behind."""
         if self._task is not None:
             self._bar.update(self._task, description=text[:40], completed=done)
+
+    def end(self) -> None:
+        """Take the bar away."""
+        self._bar.stop()

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import sys
 
-import click
 import typer
 
 from tracegraph.cli import app as app_command
@@ -46,10 +45,10 @@ def run(arguments: list[str]) -> int:
     except TraceGraphError as error:
         print(f"tracegraph: {_one_line(str(error))}", file=sys.stderr)
         return 2
-    except click.ClickException as error:
-        print(f"tracegraph: {_one_line(error.format_message())}", file=sys.stderr)
+    except typer.TyperException as error:
+        print(f"tracegraph: {_one_line(str(error))}", file=sys.stderr)
         return 2
-    except (click.Abort, KeyboardInterrupt):
+    except (typer.Abort, KeyboardInterrupt):
         print("tracegraph: stopped.", file=sys.stderr)
         return 130
     except BrokenPipeError:

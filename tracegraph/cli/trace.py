@@ -72,4 +72,3 @@ def trace(
     ):
         if path is not None:
             write_bytes(path, text().encode())
-
