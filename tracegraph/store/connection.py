@@ -55,6 +55,20 @@ class Connection:
         """Run statements given as text, with bound parameters."""
         self._last(text, parameters)
 
+    def attempt(self, name: str, parameters: Parameters | None = None) -> str | None:
+        """Run a named SQL file that may fail on what it reads, such as a damaged file.
+
+        Returns
+        -------
+        str or None
+            First line of the database's complaint; None when all went well.
+        """
+        try:
+            self.run(name, parameters)
+        except (duckdb.InvalidInputException, duckdb.ConversionException) as error:
+            return str(error).splitlines()[0]
+        return None
+
     def frame(self, name: str, parameters: Parameters | None = None) -> pd.DataFrame:
         """Result of the last statement of a named SQL file as a frame."""
         return self.frame_of(sql_text(name), parameters)

@@ -77,6 +77,7 @@ def new_build(directory: StoreDirectory, memory_limit: str = "2500MB") -> Iterat
             f"The store folder {directory.path} cannot be written: {_first_line(error)}. "
             "Choose another with --store."
         ) from error
+    whole = False
     try:
         for statement in (
             f"SET memory_limit={literal(memory_limit)}",
@@ -88,6 +89,7 @@ def new_build(directory: StoreDirectory, memory_limit: str = "2500MB") -> Iterat
         build = Build(raw)
         yield build
         build.execute("CHECKPOINT")
+        whole = True
     except (duckdb.IOException, duckdb.OutOfMemoryException) as error:
         raise StoreError(
             f"The load ran out of room in {directory.path}: {_first_line(error)}. The earlier "
@@ -96,6 +98,9 @@ def new_build(directory: StoreDirectory, memory_limit: str = "2500MB") -> Iterat
     finally:
         raw.close()
         _drop_spill(spill)
+        if not whole:
+            path.unlink(missing_ok=True)
+            path.with_name(path.name + ".wal").unlink(missing_ok=True)
     directory.publish(path)
 
 

@@ -4,7 +4,8 @@ CREATE TABLE sources (
     source_id   INTEGER PRIMARY KEY,
     name        VARCHAR NOT NULL,
     sheet       VARCHAR,
-    sha256      VARCHAR,
+    sha256      VARCHAR NOT NULL,
+    reading     VARCHAR NOT NULL,
     load_no     INTEGER NOT NULL,
     encoding    VARCHAR,
     seen        BIGINT NOT NULL,
@@ -18,6 +19,7 @@ COMMENT ON COLUMN sources.source_id IS 'number that the record tables point at';
 COMMENT ON COLUMN sources.name IS 'path inside the folder of records';
 COMMENT ON COLUMN sources.sheet IS 'sheet of a workbook';
 COMMENT ON COLUMN sources.sha256 IS 'fingerprint of the bytes';
+COMMENT ON COLUMN sources.reading IS 'fingerprint of the rules by which it was read';
 COMMENT ON COLUMN sources.load_no IS 'which load brought it';
 COMMENT ON COLUMN sources.encoding IS 'how its bytes were read as text';
 COMMENT ON COLUMN sources.seen IS 'rows seen = loaded + set aside + repeats + furniture';

@@ -1,0 +1,144 @@
+"""Look once through the bytes of a text file: fingerprint, encoding, line ends, quotes."""
+
+from __future__ import annotations
+
+import codecs
+import gzip
+import hashlib
+import zlib
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+from tracegraph.domain.errors import IntakeError
+
+_CHUNK = 1 << 22
+_PLAIN = bytes(range(0x20, 0x7F)) + b"\n"
+_CONTROLS = frozenset(range(0x20)) - {10, 13} | {127}
+
+
+@dataclass(frozen=True)
+class ByteScan:
+    """What the bytes of a text file show.
+
+    Attributes
+    ----------
+    sha256 : str
+        Fingerprint of the (unpacked) bytes.
+    size : int
+        Number of (unpacked) bytes.
+    lines : int
+        Line feeds, plus one for a last line without one.
+    bom : {"", "utf-8", "utf-16"}
+        Byte-order mark at the start.
+    utf8 : bool
+        Whether all bytes are valid UTF-8.
+    nul : bool
+        Whether a NUL byte occurs.
+    quote : bool
+        Whether a double quote occurs.
+    returns : int
+        Carriage returns.
+    returns_before_feed : int
+        Carriage returns that a line feed follows.
+    controls : bool
+        Whether a control character other than line ends occurs.
+    """
+
+    sha256: str
+    size: int
+    lines: int
+    bom: str
+    utf8: bool
+    nul: bool
+    quote: bool
+    returns: int
+    returns_before_feed: int
+    controls: bool
+
+    @property
+    def old_line_ends(self) -> bool:
+        """Whether lines end with a carriage return alone."""
+        return self.returns > 0 and self.lines <= 1 and self.returns_before_feed == 0
+
+
+def chunks(path: Path, *, packed: bool, size: int = _CHUNK) -> Iterator[bytes]:
+    """Bytes of a file, unpacked when it is gzip.
+
+    Raises
+    ------
+    IntakeError
+        If the file ends in the middle of a gzip stream or cannot be read.
+    """
+    try:
+        with path.open("rb") as plain, gzip.open(plain) if packed else plain as file:
+            while chunk := file.read(size):
+                yield chunk
+    except (EOFError, zlib.error, gzip.BadGzipFile) as error:
+        raise IntakeError(
+            f"{path.name} is a damaged gzip file: {error}. Export or copy it again."
+        ) from error
+    except OSError as error:
+        raise IntakeError(f"{path.name} cannot be read: {error.strerror}.") from error
+
+
+def fingerprint(path: Path) -> str:
+    """SHA-256 of a file's bytes."""
+    digest = hashlib.sha256()
+    for chunk in chunks(path, packed=False):
+        digest.update(chunk)
+    return digest.hexdigest()
+
+
+def scan(path: Path, *, packed: bool) -> ByteScan:
+    """Scan a text file.
+
+    Parameters
+    ----------
+    path : Path
+        The file.
+    packed : bool
+        Whether it is gzip.
+
+    Returns
+    -------
+    ByteScan
+        Facts about all of its bytes.
+    """
+    digest = hashlib.sha256()
+    decoder = codecs.getincrementaldecoder("utf-8")()
+    size = feeds = returns = pairs = 0
+    utf8, nul, quote, controls = True, False, False, False
+    start = last = b""
+    for chunk in chunks(path, packed=packed):
+        digest.update(chunk)
+        start = start or chunk[:4]
+        size += len(chunk)
+        feeds += chunk.count(b"\n")
+        quote = quote or b'"' in chunk
+        if chunk.translate(None, _PLAIN):
+            found = chunk.count(b"\r")
+            returns += found
+            pairs += chunk.count(b"\r\n") + (last.endswith(b"\r") and chunk.startswith(b"\n"))
+            nul = nul or b"\0" in chunk
+            controls = controls or not _CONTROLS.isdisjoint(chunk)
+        if utf8:
+            try:
+                decoder.decode(chunk)
+            except UnicodeDecodeError:
+                utf8 = False
+        last = chunk[-1:]
+    if utf8:
+        try:
+            decoder.decode(b"", final=True)
+        except UnicodeDecodeError:
+            utf8 = False
+    bom = ""
+    if start.startswith(codecs.BOM_UTF8):
+        bom = "utf-8"
+    elif start.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
+        bom = "utf-16"
+    lines = feeds + (1 if last not in (b"", b"\n") else 0)
+    return ByteScan(
+        digest.hexdigest(), size, lines, bom, utf8, nul, quote, returns, pairs, controls
+    )

@@ -1,0 +1,168 @@
+"""Look through a folder of records and tell what each file is, by name and first bytes."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterator
+from dataclasses import dataclass
+from enum import Enum
+from pathlib import Path, PurePosixPath
+
+from tracegraph.domain.errors import IntakeError
+from tracegraph.intake.mapping import MAPPING_FILE
+
+
+class Form(Enum):
+    """How the bytes of a file hold records."""
+
+    TEXT = "text"
+    WORKBOOK = "workbook"
+    PARQUET = "parquet"
+
+
+@dataclass(frozen=True)
+class FoundFile:
+    """One file that may hold records.
+
+    Attributes
+    ----------
+    path : Path
+        Where it is.
+    name : str
+        Path inside the folder, with forward slashes.
+    form : Form
+        How to read it.
+    packed : bool
+        Whether its bytes are gzip.
+    """
+
+    path: Path
+    name: str
+    form: Form
+    packed: bool
+
+    @property
+    def inner(self) -> PurePosixPath:
+        """The name as a path."""
+        return PurePosixPath(self.name)
+
+    @property
+    def stem(self) -> str:
+        """File name without its endings, in lower case."""
+        name = self.inner.name.casefold()
+        for ending in (".gz", *_ENDINGS):
+            name = name.removesuffix(ending)
+        return name
+
+
+@dataclass(frozen=True)
+class LeftOut:
+    """One file that is not read, and why.
+
+    Attributes
+    ----------
+    name : str
+        Path inside the folder.
+    reason : str
+        One sentence.
+    litter : bool
+        True when nobody would expect it to be read.
+    """
+
+    name: str
+    reason: str
+    litter: bool
+
+
+_ENDINGS = {
+    ".csv": Form.TEXT,
+    ".tsv": Form.TEXT,
+    ".txt": Form.TEXT,
+    ".xlsx": Form.WORKBOOK,
+    ".xlsm": Form.WORKBOOK,
+    ".parquet": Form.PARQUET,
+}
+_OWN_FILES = {
+    MAPPING_FILE: "the description of the other files",
+    "answer_key.json": "the answer key of a synthetic build",
+    "readme.md": "a text for readers",
+    "readme.txt": "a text for readers",
+}
+_SYSTEM = {"thumbs.db", "desktop.ini", ".ds_store"}
+_UNFINISHED = (".part", ".crdownload", ".tmp", ".bak", ".swp", "~")
+_ACCEPTED = "CSV, TSV, TXT (also .gz), XLSX and Parquet"
+
+
+def survey(folder: Path) -> tuple[list[FoundFile], list[LeftOut]]:
+    """Find the files of a folder and its subfolders, in the order of their names.
+
+    Parameters
+    ----------
+    folder : Path
+        The folder of records.
+
+    Returns
+    -------
+    found : list of FoundFile
+        Files that may hold records.
+    left_out : list of LeftOut
+        All other files.
+
+    Raises
+    ------
+    IntakeError
+        If the folder is missing, is a file, or holds no file that can be read.
+    """
+    if not folder.exists():
+        raise IntakeError(f"{folder} does not exist. Name the folder that holds the records.")
+    if not folder.is_dir():
+        raise IntakeError(f"{folder} is a file; a folder is expected. Name the folder around it.")
+    found: list[FoundFile] = []
+    left_out: list[LeftOut] = []
+    for path in _walk(folder):
+        name = path.relative_to(folder).as_posix()
+        judged = _judge(folder, path, name)
+        if isinstance(judged, FoundFile):
+            found.append(judged)
+        else:
+            left_out.append(judged)
+    if not found:
+        expected = f"a file of records ({_ACCEPTED}) is expected"
+        held = (
+            f"it holds {', '.join(out.name for out in left_out[:5])}" if left_out else "it is empty"
+        )
+        raise IntakeError(f"{folder}: {expected}; {held}. Name the folder that holds the records.")
+    return found, left_out
+
+
+def _walk(folder: Path) -> Iterator[Path]:
+    for parent, folders, names in os.walk(folder):
+        folders.sort()
+        for name in sorted(names):
+            yield Path(parent) / name
+
+
+def _judge(folder: Path, path: Path, name: str) -> FoundFile | LeftOut:
+    low = path.name.casefold()
+    if low in _OWN_FILES:
+        return LeftOut(name, f"not records: {_OWN_FILES[low]}", True)
+    if low in _SYSTEM or low.startswith("."):
+        return LeftOut(name, "left by the operating system", True)
+    if low.startswith("~$"):
+        return LeftOut(name, "a lock that a spreadsheet leaves while a workbook is open", True)
+    if low.endswith(_UNFINISHED):
+        return LeftOut(name, "an unfinished or saved copy", True)
+    bare = low.removesuffix(".gz")
+    form = next((form for ending, form in _ENDINGS.items() if bare.endswith(ending)), None)
+    if form is None:
+        return LeftOut(name, f"not understood: {_ACCEPTED} are read", False)
+    if not path.resolve().is_relative_to(folder.resolve()):
+        return LeftOut(name, "refused: the link leads out of the folder", False)
+    if not path.is_file():
+        return LeftOut(name, "not an ordinary file", False)
+    try:
+        with path.open("rb") as file:
+            packed = file.read(2) == b"\x1f\x8b"
+    except OSError as error:
+        return LeftOut(name, f"cannot be opened: {error.strerror}", False)
+    return FoundFile(path, name, form, packed)

@@ -1,0 +1,34 @@
+"""Take titles, blank lines, repeated headers and totals off a staged page."""
+
+from __future__ import annotations
+
+from tracegraph.intake.compose import compose
+from tracegraph.intake.staging import Page
+from tracegraph.store import Build
+
+
+def drop_furniture(build: Build, page: Page) -> int:
+    """Take rows that are no records off the page.
+
+    Parameters
+    ----------
+    build : Build
+        Holds the page.
+    page : Page
+        The page.
+
+    Returns
+    -------
+    int
+        How many rows went.
+    """
+    texts = ", ".join(page.columns)
+    names = [*page.headers.names]
+    suspects = build.scalar(compose("intake/suspect_furniture", texts=texts), {"first": names[0]})
+    if not suspects:
+        return 0
+    before = build.scalar("SELECT count(*) FROM page")
+    build.execute(
+        compose("intake/drop_furniture", texts=texts), {"header": names, "width": len(names)}
+    )
+    return int(before - build.scalar("SELECT count(*) FROM page"))

@@ -1,0 +1,118 @@
+"""Read identities and words: text that is never a number, never a date.
+
+Two identities are the same when they differ only in letter case, in characters that no
+eye can see, or in the kind of dash. Letters and digits that look alike (O and 0) are
+never merged.
+"""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+
+from tracegraph.intake.rules import Reading, ReadingRules, missing_word
+
+_DASHES = dict.fromkeys(
+    map(ord, "\u2010\u2011\u2012\u2013\u2014\u2015\u2212\ufe58\ufe63\uff0d"), "-"
+)
+_SPACES = re.compile(r"\s+")
+_SCIENTIFIC = re.compile(r"[+-]?\d(\.\d+)?[eE]\+\d+")
+SPOILED = "likely spoiled by a spreadsheet"
+
+
+def visible(text: str) -> str:
+    r"""Text without characters that cannot be seen, with plain spaces and dashes.
+
+    Runs of spaces, tabs, line ends and non-breaking spaces become one space; spaces at
+    both ends go; soft hyphens, zero-width and control characters go.
+
+    Parameters
+    ----------
+    text : str
+        As written.
+
+    Returns
+    -------
+    str
+        What a reader sees.
+
+    Examples
+    --------
+    >>> visible("\u00a0BT\u20111002\u200b ")
+    'BT-1002'
+    """
+    if text.isascii() and text.isprintable():
+        return _SPACES.sub(" ", text).strip()
+    plain = _SPACES.sub(" ", text.translate(_DASHES))
+    kept = "".join(c for c in plain if unicodedata.category(c) not in ("Cf", "Cc"))
+    return _SPACES.sub(" ", kept).strip()
+
+
+def invisible_marks(text: str) -> list[str]:
+    r"""Code points in a text that :func:`visible` takes away or replaces.
+
+    Examples
+    --------
+    >>> invisible_marks("BT-1\u200b")
+    ['U+200B']
+    """
+    marks = {
+        f"U+{ord(c):04X}"
+        for c in text
+        if c != " "
+        and (ord(c) in _DASHES or c.isspace() or unicodedata.category(c) in ("Cf", "Cc"))
+    }
+    return sorted(marks)
+
+
+def read_id(text: str, rules: ReadingRules) -> Reading:
+    """Read an identity: as written, without what no eye can see.
+
+    Parameters
+    ----------
+    text : str
+        As written.
+    rules : ReadingRules
+        Gives the missing words.
+
+    Returns
+    -------
+    Reading
+        ``rule`` names the code points that were taken away, if any.
+    """
+    seen = visible(text)
+    if seen.lower() in rules.missing:
+        return missing_word(text)
+    marks = invisible_marks(text)
+    if marks:
+        return Reading(seen, f"invisible characters or dashes: {' '.join(marks)}")
+    if _SCIENTIFIC.fullmatch(seen):
+        return Reading(seen, SPOILED)
+    return Reading(seen, "spaces" if seen != text.strip() else None)
+
+
+def read_word(text: str, rules: ReadingRules, *, keep_capitals: bool = False) -> Reading:
+    """Read a term; lower case unless its written capitals are kept.
+
+    Parameters
+    ----------
+    text : str
+        As written.
+    rules : ReadingRules
+        Gives the missing words.
+    keep_capitals : bool, default False
+        For names such as a model's; they are compared without regard to case later.
+    """
+    seen = visible(text)
+    if seen.lower() in rules.missing:
+        return missing_word(text)
+    value = seen if keep_capitals else seen.lower()
+    if value == text.strip():
+        return Reading(value)
+    return Reading(value, "letter case" if value == text.strip().lower() else "spaces")
+
+
+def read_text(text: str) -> Reading:
+    """Read free text: as written, without spaces at both ends."""
+    value = text.strip()
+    return Reading(value or None)

@@ -1,0 +1,112 @@
+"""One spelling for each identity: letters that differ only in case name the same thing.
+
+The spelling of the table that defines the thing wins; else the most frequent, then the
+first in alphabetical order. Two defined spellings of one identity stay apart.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from tracegraph.intake.compose import compose
+from tracegraph.store import Build
+
+
+@dataclass(frozen=True)
+class Domain:
+    """One set of identities.
+
+    Attributes
+    ----------
+    master : tuple of (str, str)
+        Table and field that define them.
+    others : tuple of (str, str)
+        Tables and fields that refer to them.
+    """
+
+    master: tuple[tuple[str, str], ...]
+    others: tuple[tuple[str, str], ...]
+
+
+def _units(field: str) -> tuple[tuple[str, str], ...]:
+    return tuple((table, field) for table in ("operations", "inspections"))
+
+
+DOMAINS: tuple[Domain, ...] = (
+    Domain(
+        (("hulls", "hull_serial"),),
+        (
+            *_units("hull_serial"),
+            ("parts", "hull_serial"),
+            ("components", "hull_serial"),
+            ("claims", "hull_serial"),
+        ),
+    ),
+    Domain(
+        (("hulls", "job_no"),), (*_units("job_no"), ("parts", "job_no"), ("components", "job_no"))
+    ),
+    Domain((("hulls", "hin"),), ()),
+    Domain((("hulls", "model"),), ()),
+    Domain((("hulls", "dealer"),), ()),
+    Domain((("parts", "part_serial"),), _units("part_serial")),
+    Domain(
+        (("operations", "operation_id"),),
+        (("usages", "operation_id"), ("readings", "operation_id")),
+    ),
+    Domain((), (("mold_events", "mold_no"), ("parts", "mold_no"))),
+    Domain(
+        (("lots", "lot_no"), ("blends", "lot_no")),
+        (("usages", "lot_no"), ("components", "lot_no"), ("blends", "parent_lot_no")),
+    ),
+    Domain((), (("usages", "drum_no"),)),
+    Domain((("lots", "supplier"),), (("components", "supplier"),)),
+    Domain((), (("operations", "station"), ("ambient", "station"))),
+    Domain((), (("operations", "equipment"),)),
+    Domain(
+        (), (("operations", "operator"), ("inspections", "inspector"), ("components", "fitted_by"))
+    ),
+    Domain((), (("operations", "crew"),)),
+    Domain((), (("operations", "shift"),)),
+    Domain((("claims", "claim_no"),), (("claims", "repeat_of"),)),
+    Domain((("claims", "line_no"),), ()),
+    Domain((("inspections", "inspection_id"),), ()),
+    Domain((("components", "serial_no"),), ()),
+)
+
+
+def unify_spellings(build: Build) -> None:
+    """Give each identity one spelling in all record tables; keep the text as written.
+
+    Parameters
+    ----------
+    build : Build
+        Record tables are filled.
+    """
+    for domain in DOMAINS:
+        columns = [*domain.master, *domain.others]
+        if not _mixed(build, columns):
+            continue
+        uses = " UNION ALL ".join(
+            f'SELECT "{field}" AS spelling, count(*) AS uses, {column in domain.master} AS defines '
+            f'FROM {table} WHERE "{field}" IS NOT NULL GROUP BY ALL'
+            for column in columns
+            for table, field in [column]
+        )
+        build.execute(compose("intake/spellings", uses=uses))
+        if build.scalar("SELECT count(*) FROM respelled"):
+            for table, field in columns:
+                build.execute(
+                    compose("intake/respell", table=table, field=f'"{field}"'),
+                    {"table_name": table, "column_name": field},
+                )
+
+
+def _mixed(build: Build, columns: list[tuple[str, str]]) -> bool:
+    """Whether small and capital letters both occur in a domain."""
+    small = capital = False
+    for table, field in columns:
+        has_small, has_capital = build.rows(
+            compose("intake/letter_cases", table=table, field=f'"{field}"')
+        )[0]
+        small, capital = small or bool(has_small), capital or bool(has_capital)
+    return small and capital

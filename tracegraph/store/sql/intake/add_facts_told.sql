@@ -1,0 +1,1 @@
+INSERT INTO facts_told VALUES ($source_id, $table_name);

@@ -1,0 +1,1 @@
+INSERT INTO meta VALUES ($key, $value);

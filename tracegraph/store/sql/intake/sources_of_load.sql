@@ -1,0 +1,1 @@
+SELECT count(*) FROM sources WHERE load_no = $load_no;
