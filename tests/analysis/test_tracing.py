@@ -82,6 +82,32 @@ def test_nodes_carry_what_the_records_say(store: Store) -> None:
     assert "received_on" not in graph.nodes["lot:bilge pump|L-9"]
 
 
+@pytest.mark.parametrize(
+    ("value", "unit", "label"),
+    [
+        (20.555555, "degC", "20.56 °C"),
+        (457.2, "um", "457.2 µm"),
+        (-4.2, "degC", "-4.2 °C"),
+        (1234567.0, "g", "1234567 g"),
+        (0.01234, "bar", "0.0123 bar"),
+        (0.0, "%", "0 %"),
+    ],
+)
+def test_a_reading_is_labelled_in_short(value: float, unit: str, label: str) -> None:
+    records = plant_records()
+    records["readings"] = [
+        {"operation_id": "OP-H-1", "quantity": "q", "value": value, "unit": unit},
+        {"operation_id": "OP-H-1", "quantity": "q", "value": 7, "unit": unit},
+    ]
+    build = build_of(**records)
+    link_records(build)
+    with as_store(build) as store:
+        graph = trace(store, "H-1", direction="up").graph
+    assert graph.nodes["condition:OP-H-1|q"]["label"] == f"q {label}"
+    assert graph.nodes["condition:OP-H-1|q"]["value"] == value
+    assert graph.nodes["condition:OP-H-1|q|2"]["value"] == 7
+
+
 def test_every_attempt_at_a_check_is_there(store: Store) -> None:
     graph = trace(store, "BT-1001").graph
     checks = [data for _, data in graph.nodes(data=True) if data["kind"] == "inspection"]

@@ -14,6 +14,8 @@ from tracegraph.genealogy import build_graph, node_id
 from tracegraph.store import Connection
 from tracegraph.store.queries import sql_text
 
+_SIGNS = {"degC": "°C", "um": "µm"}
+
 DESCRIBED_KINDS = ("claim", "hull", "part", "operation", "component", "lot")
 """Kinds of which the records say more than a name."""
 
@@ -136,12 +138,16 @@ def _add_condition(graph: nx.DiGraph[str], row: dict[Any, Any]) -> str:
         name,
         kind="condition",
         key=key,
-        label=f"{row['quantity']} {row['value']:.6g} {row['unit']}",
+        label=f"{row['quantity']} {_short(row['value'])} {_SIGNS.get(row['unit'], row['unit'])}",
         quantity=row["quantity"],
         value=float(row["value"]),
         unit=row["unit"],
     )
     return name
+
+
+def _short(value: float) -> str:
+    return f"{round(value, 2):.10g}" if abs(value) >= 1 else f"{value:.3g}"
 
 
 def _add_inspection(graph: nx.DiGraph[str], row: dict[Any, Any]) -> str:

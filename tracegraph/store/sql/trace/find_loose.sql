@@ -1,10 +1,10 @@
 -- What a typed number names when only its letters and digits count, or when it is the
--- number of a drum without its lot.
+-- number of a drum without its lot. Operations, by far the most, are asked for as written.
 SELECT DISTINCT kind, key, false AS exact
 FROM (
     SELECT kind, key
     FROM nodes
-    WHERE regexp_replace(upper(key), '[^\p{L}\p{N}]', '', 'g') = $letters
+    WHERE kind <> 'operation' AND regexp_replace(upper(key), '[^\p{L}\p{N}]', '', 'g') = $letters
     UNION ALL
     SELECT kind, key
     FROM nodes
