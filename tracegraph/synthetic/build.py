@@ -7,16 +7,18 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from tracegraph.synthetic.chance import Chance
 from tracegraph.synthetic.floor import (
     Work,
-    do_work,
+    plan_work,
     read_gelcoat,
     read_laminate,
     steps_in_order,
 )
 from tracegraph.synthetic.hulls import Fitted, Hulls, fit_components, paint, register
-from tracegraph.synthetic.issue import Chance, issue_materials
+from tracegraph.synthetic.issue import issue_materials
 from tracegraph.synthetic.schedule import CUT_OFF, FIRST_DAY, Schedule, make_schedule
+from tracegraph.synthetic.staffing import staff
 from tracegraph.synthetic.stock import Stockroom, Texts
 from tracegraph.synthetic.weather import Values, Weather, make_weather
 from tracegraph.synthetic.yard import GELCOAT_SPRAY, PART_LETTER, PARTS
@@ -109,15 +111,14 @@ def build_yard(hulls: int, seed: int, *, cold_pump: bool = False, late_share: fl
         chance.of("schedule"), hulls, molds_times=molds_times, late_share=late_share
     )
     weather = make_weather(chance.of("weather"), FIRST_DAY, CUT_OFF)
-    works: dict[tuple[str, str], Work] = {}
-    for part, step in steps_in_order():
-        work = do_work(chance.of(f"work {part} {step}"), part, step, schedule, times)
+    planned = [plan_work(part, step, schedule) for part, step in steps_in_order()]
+    works = {(w.part, w.step): w for w in staff(chance, planned, schedule, times)}
+    for (part, step), work in works.items():
         rng = chance.of(f"readings {part} {step}")
         if step == GELCOAT_SPRAY:
             read_gelcoat(rng, work, weather, cold_pump=cold_pump)
         elif step == "laminate" and part in ("hull", "deck"):
             read_laminate(rng, work, weather)
-        works[part, step] = work
     colour = paint(chance, hulls)
     stock = issue_materials(chance, list(works.values()), schedule.model, colour)
     registered = register(chance, schedule, colour)

@@ -9,10 +9,12 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from tracegraph.synthetic.build import Built
-from tracegraph.synthetic.causes import Planted, cut_off_day
+from tracegraph.synthetic.causes import Planted
 from tracegraph.synthetic.hulls import NEVER
+from tracegraph.synthetic.schedule import CUT_OFF
 from tracegraph.synthetic.symptoms import Symptom
 from tracegraph.synthetic.weather import Values
+from tracegraph.synthetic.workdays import MINUTES_A_DAY, minute
 from tracegraph.synthetic.yard import DEALERS
 
 DAYS_A_MONTH = 30.4375
@@ -24,6 +26,7 @@ PRE_DELIVERY = 0.02
 SAME_VISIT = 14  # days within which a hull's claims become lines of one claim
 
 Days = NDArray[np.int64]
+LAST_DAY = minute(CUT_OFF) // MINUTES_A_DAY
 
 
 def make_claims(
@@ -45,13 +48,14 @@ def make_claims(
         np.round(rng.standard_gamma(PROPENSITY, built.count) / PROPENSITY, 6) * by_dealer[dealer]
     )
     frames = [
-        _claims_of(built, s, [p for p in planted if p.symptom == s.word], prone) for s in symptoms
+        _claims_of(built, s, [p for p in planted if p.entry.symptom == s.word], prone)
+        for s in symptoms
     ]
     frames += [
         _before_delivery(built, s) for s in symptoms if s.component in ("hardware", "wiring")
     ]
     claims = pd.concat([f for f in frames if len(f)], ignore_index=True)
-    claims = claims[claims["opened_on"] <= cut_off_day()]
+    claims = claims[claims["opened_on"] <= LAST_DAY]
     claims = _number(claims)
     return _repeat(built, claims)
 
@@ -182,6 +186,37 @@ def _rows(
     )
 
 
+def miscode(
+    built: Built, claims: pd.DataFrame, word: str, lost: float, alien: float
+) -> pd.DataFrame:
+    """File some claims of a symptom under another word, and others' claims under it.
+
+    Parameters
+    ----------
+    built : Built
+        The yard.
+    claims : DataFrame
+        From :func:`make_claims`.
+    word : str
+        The symptom.
+    lost : float
+        Share of its claims filed elsewhere.
+    alien : float
+        Share, of the claims then filed under it, that are of another kind.
+    """
+    rng = built.chance.of("miscoded")
+    symptom = claims["symptom"].to_numpy(dtype=object).copy()
+    own = symptom == word
+    away = own & (rng.random(own.size) < lost)
+    kept = int(own.sum() - away.sum())
+    others = np.flatnonzero(~own)
+    order = np.argsort(rng.random(others.size), kind="stable")
+    drawn = others[order][: round(kept * alien / (1 - alien))]
+    symptom[away] = symptom[others[rng.integers(0, others.size, int(away.sum()))]]
+    symptom[drawn] = word
+    return claims.assign(symptom=symptom)
+
+
 def _number(claims: pd.DataFrame) -> pd.DataFrame:
     """Join claims of one visit into lines of one claim, and number claims as opened."""
     claims = claims.sort_values(["hull", "opened_on", "symptom"], kind="stable")
@@ -206,7 +241,7 @@ def _repeat(built: Built, claims: pd.DataFrame) -> pd.DataFrame:
     again["failed_on"] = NEVER
     again["line_no"] = 1
     again["note"] = "same again, repair did not hold"
-    again = again[again["opened_on"] <= cut_off_day()]
+    again = again[again["opened_on"] <= LAST_DAY]
     last = int(claims["claim_no"].str[1:].astype(int).max()) if len(claims) else 10000
     again["claim_no"] = [f"W{k:05d}" for k in range(last + 1, last + 1 + len(again))]
     both = pd.concat([claims, again], ignore_index=True)

@@ -9,7 +9,7 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from tracegraph.synthetic.issue import Chance
+from tracegraph.synthetic.chance import Chance
 from tracegraph.synthetic.stock import Texts
 
 MISSING_WORDS = ("", "?", "n/a")
@@ -36,13 +36,18 @@ def spoil(rng: np.random.Generator, values: Texts, share: float = SPOILT_IDS) ->
     return spoilt
 
 
+def drawn(rng: np.random.Generator, size: int, count: int) -> NDArray[np.int64]:
+    """Some of the first whole numbers, drawn without repeats."""
+    return np.argsort(rng.random(size), kind="stable")[:count]
+
+
 def overwrite(
     rng: np.random.Generator, table: pd.DataFrame, column: str, words: tuple[str, ...]
 ) -> None:
     """Put unreadable words into one cell each of a column, in rows drawn by lot."""
     if len(table) < 20 * len(words):
         return
-    rows = rng.choice(len(table), size=len(words), replace=False)
+    rows = drawn(rng, len(table), len(words))
     cells = table[column].to_numpy(dtype=object).copy()
     for row, word in zip(np.sort(rows).tolist(), words, strict=True):
         cells[row] = word
@@ -105,7 +110,7 @@ def dirty_claims(chance: Chance, claims: pd.DataFrame, hins: dict[str, str]) -> 
     claims["Hull"] = named
     claims["Symptom"] = spoil(rng, claims["Symptom"].str.capitalize().to_numpy(dtype=object))
     count = min(ORPHANS, len(claims) // 20)
-    strangers = claims.iloc[np.sort(rng.choice(len(claims), count, replace=False))].copy()
+    strangers = claims.iloc[np.sort(drawn(rng, len(claims), count))].copy()
     strangers["Claim No"] = [f"X{k:04d}" for k in range(1, count + 1)]
     strangers["Line"] = 1
     strangers["Repeat Of"] = ""

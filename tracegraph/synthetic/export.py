@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import gzip
-from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
@@ -12,6 +11,7 @@ import pandas as pd
 from tracegraph.synthetic import dirt
 from tracegraph.synthetic import tables as clean
 from tracegraph.synthetic.build import Built
+from tracegraph.synthetic.cells import day_text, number_text, time_text
 from tracegraph.synthetic.hulls import NEVER
 from tracegraph.synthetic.inspections import inspect
 from tracegraph.synthetic.scenarios import Scenario
@@ -26,22 +26,9 @@ COPY_OF_MOLD_EVENTS = "mold_events_copy.csv"
 LOST_SHEETS = 0.006  # share of spray log lines that never reached the office
 
 
-@dataclass(frozen=True)
-class Export:
-    """What was written.
-
-    Attributes
-    ----------
-    rows : dict of str to int
-        File name to rows of data, titles and totals not counted.
-    """
-
-    rows: dict[str, int]
-
-
 def export(
     out: Path, built: Built, claims: pd.DataFrame, scenario: Scenario, affected: Minutes
-) -> Export:
+) -> dict[str, int]:
     """Write every file of records.
 
     Parameters
@@ -56,6 +43,11 @@ def export(
         Says how dirty the exports are.
     affected : ndarray of int
         Hulls with a planted symptom, as indices into the build order.
+
+    Returns
+    -------
+    dict of str to int
+        File name to rows of data, titles and totals not counted.
     """
     numbers = clean.number_operations(built)
     tables = {
@@ -87,7 +79,7 @@ def export(
     rows["ambient.csv.gz"] = _ambient(out / "ambient.csv.gz", built, scenario)
     rows |= _spray_logs(out, log, start, scenario)
     rows["dealer_claims.xlsx"] = _claims_book(out / "dealer_claims.xlsx", desk, scenario)
-    return Export(dict(sorted(rows.items())))
+    return dict(sorted(rows.items()))
 
 
 def _csv(path: Path, table: pd.DataFrame) -> int:
@@ -97,8 +89,8 @@ def _csv(path: Path, table: pd.DataFrame) -> int:
 
 def _inspections(built: Built) -> pd.DataFrame:
     table = inspect(built.chance, built.schedule, built.hulls, built.part_serial)
-    table["at"] = clean.time_text(table["at"].to_numpy())
-    table["value"] = clean.number_text(table["value"].to_numpy(), 1)
+    table["at"] = time_text(table["at"].to_numpy())
+    table["value"] = number_text(table["value"].to_numpy(), 1)
     return table
 
 
@@ -109,10 +101,10 @@ def _ambient(path: Path, built: Built, scenario: Scenario) -> int:
         day = table["at"].str.slice(0, 10) + table["station"]
         days = sorted(set(day))
         rng = built.chance.of("logger gaps")
-        off = {days[i] for i in rng.choice(len(days), size=len(days) // 150, replace=False)}
+        off = {days[i] for i in dirt.drawn(rng, len(days), len(days) // 150)}
         table = table[~day.isin(off)]
     text = table.to_csv(index=False, lineterminator="\n").encode()
-    with path.open("wb") as raw, gzip.GzipFile("", "wb", 9, raw, mtime=0) as packed:
+    with path.open("wb") as raw, gzip.GzipFile("", "wb", 6, raw, mtime=0) as packed:
         packed.write(text)
     return len(table)
 
@@ -152,20 +144,20 @@ def spray_log(
                     "Sprayer": work.operator,
                     "Crew": work.crew,
                     "Shift": work.shift,
-                    "Start": clean.time_text(work.start, US_DATE),
-                    "End": clean.time_text(work.finish, US_DATE),
+                    "Start": time_text(work.start, US_DATE),
+                    "End": time_text(work.finish, US_DATE),
                     "Try": work.attempt,
                     "Colour": colour,
                     "Gelcoat Lot": dirt.lose(rng, lot, chance),
                     "Drum": drum,
-                    "Lb": clean.number_text(pounds, 1),
+                    "Lb": number_text(pounds, 1),
                     "Cat Lot": cat_lot,
-                    "Cat %": clean.number_text(reading["catalyst_pct", "%"], 2),
-                    "Air F": clean.number_text(reading["ambient_temp", "degF"], 0),
-                    "Mold F": clean.number_text(reading["mold_temp", "degF"], 0),
-                    "RH %": clean.number_text(reading["relative_humidity", "%"], 0),
-                    "Wet Film": clean.number_text(reading["wet_film", "mil"], 1),
-                    "Gel Min": clean.number_text(reading["gel_time", "min"], 0),
+                    "Cat %": number_text(reading["catalyst_pct", "%"], 2),
+                    "Air F": number_text(reading["ambient_temp", "degF"], 0),
+                    "Mold F": number_text(reading["mold_temp", "degF"], 0),
+                    "RH %": number_text(reading["relative_humidity", "%"], 0),
+                    "Wet Film": number_text(reading["wet_film", "mil"], 1),
+                    "Gel Min": number_text(reading["gel_time", "min"], 0),
                 }
             )
         )
@@ -209,17 +201,17 @@ def dealer_desk(built: Built, claims: pd.DataFrame) -> pd.DataFrame:
             "Claim No": claims["claim_no"].to_numpy(dtype=object),
             "Line": claims["line_no"].astype(str).to_numpy(dtype=object),
             "Hull": built.hulls.serial[claims["hull"].to_numpy()],
-            "Opened": clean.day_text(claims["opened_on"].to_numpy()),
-            "Failed": clean.day_text(claims["failed_on"].to_numpy()),
+            "Opened": day_text(claims["opened_on"].to_numpy()),
+            "Failed": day_text(claims["failed_on"].to_numpy()),
             "Symptom": claims["symptom"].to_numpy(dtype=object),
             "Component": claims["component"].to_numpy(dtype=object),
             "Zone": claims["zone"].to_numpy(dtype=object),
             "Class": claims["safety_class"].astype(str).to_numpy(dtype=object),
             "Certainty": claims["certainty"].to_numpy(dtype=object),
             "Solicited": claims["solicited"].to_numpy(dtype=object),
-            "Eng Hrs": clean.number_text(claims["engine_hours"].to_numpy(), 0),
-            "Cost": clean.number_text(claims["cost"].to_numpy(), 2),
-            "Labour Hrs": clean.number_text(claims["labour_hours"].to_numpy(), 1),
+            "Eng Hrs": number_text(claims["engine_hours"].to_numpy(), 0),
+            "Cost": number_text(claims["cost"].to_numpy(), 2),
+            "Labour Hrs": number_text(claims["labour_hours"].to_numpy(), 1),
             "Repeat Of": claims["repeat_of"].to_numpy(dtype=object),
             "Status": claims["status"].to_numpy(dtype=object),
             "Dealer": claims["dealer"].to_numpy(dtype=object),

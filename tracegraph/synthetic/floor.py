@@ -1,4 +1,4 @@
-"""Who did each piece of work, with what machine, out of which lots, in what conditions."""
+"""Every piece of work on the floor, and what was read off during it."""
 
 from __future__ import annotations
 
@@ -7,30 +7,18 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-from tracegraph.synthetic.schedule import ASSEMBLY, Schedule
+from tracegraph.synthetic.schedule import ASSEMBLY, FIRST_COAT, Schedule
 from tracegraph.synthetic.stock import Texts
 from tracegraph.synthetic.weather import Values, Weather
-from tracegraph.synthetic.workdays import (
-    MINUTES_A_DAY,
-    SHIFT_CHANGE,
-    Minutes,
-    day_of,
-)
+from tracegraph.synthetic.workdays import Minutes
 from tracegraph.synthetic.yard import (
     COLD_PUMP,
-    EQUIPMENT_OF,
     GELCOAT_SPRAY,
     LAMINATING_HALL,
-    LEAD_SPRAYER,
     PART_STEPS,
     STATION_OF,
-    TEAM_OF,
-    TEAM_SIZE,
 )
 
-HARD_MOLD = "S22-H2"  # deep chine, tight radius: the lead sprayer's usual mold
-LEAD_ON_HARD_MOLD = 0.72
-LEAD_ELSEWHERE = 0.03
 FAHRENHEIT = 1.8
 
 
@@ -100,86 +88,25 @@ class Work:
     readings: dict[tuple[str, str], Values] = field(default_factory=dict)
 
 
-@dataclass(frozen=True)
-class Crews:
-    """Codes of the people of a plant some times the sample's size."""
-
-    times: int
-
-    def member(self, rng: np.random.Generator, team: str, crew: NDArray[np.int64]) -> Texts:
-        """One code of the team for each row, out of the crew on duty (0 or 1)."""
-        size = TEAM_SIZE[team] * self.times
-        codes = np.array([f"{team}-{k + 1:02d}" for k in range(2 * size)], dtype=object)
-        if team == "SP":
-            codes = np.array([c if c != LEAD_SPRAYER else "SP-00" for c in codes], dtype=object)
-        pick: Texts = codes[crew * size + (rng.random(crew.size) * size).astype(np.int64)]
-        return pick
-
-
-def on_duty(start: Minutes) -> tuple[NDArray[np.int64], Texts]:
-    """Crew on duty (0 or 1) and shift of clock minutes; crews change shift every two weeks."""
-    evening = start % MINUTES_A_DAY >= SHIFT_CHANGE
-    fortnight = (day_of(start) + 3) // 14
-    crew = (fortnight + evening) % 2
-    return crew, np.where(evening, "evening", "day").astype(object)
-
-
-def do_work(
-    rng: np.random.Generator,
-    part: str,
-    step: str,
-    schedule: Schedule,
-    times: int,
-) -> Work:
-    """Staff and equip one step of the schedule."""
+def plan_work(part: str, step: str, schedule: Schedule) -> Work:
+    """One step of the schedule, without people, machines or materials yet."""
     hulls = schedule.model.size
     hull = np.arange(hulls)
-    if part:
-        run = schedule.parts[part]
-        start, finish = run.start[step], run.finish[step]
-    else:
-        run = None
-        start, finish = schedule.start[step], schedule.finish[step]
     attempt = np.ones(hulls, dtype=np.int64)
-    if run is not None and step == GELCOAT_SPRAY and run.sprayed_twice.any():
+    run = schedule.parts[part] if part else None
+    start = (run.start if run else schedule.start)[step]
+    finish = (run.finish if run else schedule.finish)[step]
+    if run and step == GELCOAT_SPRAY and run.sprayed_twice.any():
         again = np.flatnonzero(run.sprayed_twice)
         attempt[again] = 2
-        prepared = run.finish["mold prep"][again]
+        coat = run.first_coat[again]
         hull = np.concatenate([hull, again])
         attempt = np.concatenate([attempt, np.ones(again.size, dtype=np.int64)])
-        start = np.concatenate([start, prepared + 5])
-        finish = np.concatenate([finish, prepared + 40])
-    crew, shift = on_duty(start)
-    operator = Crews(times).member(rng, TEAM_OF[step], crew)
-    if run is not None and part == "hull" and step == GELCOAT_SPRAY:
-        operator = _lead_sprayer(rng, run.mold_no[hull], operator)
-    machines = EQUIPMENT_OF.get((part, step), ())
-    return Work(
-        part,
-        step,
-        hull,
-        attempt,
-        start,
-        finish,
-        STATION_OF.get((part, step), LAMINATING_HALL),
-        _machine(rng, machines, hull.size, times),
-        operator,
-        np.array(["A", "B"], dtype=object)[crew],
-        shift,
-    )
-
-
-def _lead_sprayer(rng: np.random.Generator, mold_no: Texts, operator: Texts) -> Texts:
-    chance = np.where(mold_no == HARD_MOLD, LEAD_ON_HARD_MOLD, LEAD_ELSEWHERE)
-    return np.where(rng.random(operator.size) < chance, LEAD_SPRAYER, operator).astype(object)
-
-
-def _machine(rng: np.random.Generator, names: tuple[str, ...], n: int, times: int) -> Texts:
-    """A machine for each row; a larger plant has sister machines GC-1, GC-1.2, GC-1.3."""
-    if not names:
-        return np.full(n, "", dtype=object)
-    all_names = [m if k == 0 else f"{m}.{k + 1}" for m in names for k in range(times)]
-    return np.array(all_names, dtype=object)[(rng.random(n) * len(all_names)).astype(np.int64)]
+        start = np.concatenate([start, coat])
+        finish = np.concatenate([finish, coat + FIRST_COAT])
+    station = STATION_OF.get((part, step), LAMINATING_HALL)
+    blank = np.full(hull.size, "", dtype=object)
+    return Work(part, step, hull, attempt, start, finish, station, blank, blank, blank, blank)
 
 
 def steps_in_order() -> list[tuple[str, str]]:

@@ -7,11 +7,12 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from tracegraph.synthetic.issue import Chance
+from tracegraph.synthetic.chance import Chance
 from tracegraph.synthetic.schedule import CUT_OFF, Schedule
 from tracegraph.synthetic.stock import Texts
+from tracegraph.synthetic.supplies import FITTINGS
 from tracegraph.synthetic.workdays import Minutes, day_of, minute
-from tracegraph.synthetic.yard import COLOURS, DEALERS, FITTINGS, MAKER_CODE, MODELS
+from tracegraph.synthetic.yard import COLOURS, DEALERS, MAKER_CODE, MODELS
 
 MONTH_LETTERS = "ABCDEFGHIJKL"
 SERIAL_LETTERS = "ABCDEFGHJKLMNPRSTUVWXYZ"  # no I, O, Q: 33 CFR 181.25

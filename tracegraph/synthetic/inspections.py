@@ -7,8 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
+from tracegraph.synthetic.chance import Chance
 from tracegraph.synthetic.hulls import Hulls
-from tracegraph.synthetic.issue import Chance
 from tracegraph.synthetic.schedule import Schedule
 from tracegraph.synthetic.stock import Texts
 from tracegraph.synthetic.weather import Values

@@ -2,26 +2,25 @@
 
 from __future__ import annotations
 
-import zlib
 from dataclasses import dataclass
 
 import numpy as np
 
+from tracegraph.synthetic.chance import Chance
 from tracegraph.synthetic.floor import Use, Work
 from tracegraph.synthetic.stock import Stockroom, Texts, batches
-from tracegraph.synthetic.weather import Values
-from tracegraph.synthetic.workdays import Minutes
-from tracegraph.synthetic.yard import (
+from tracegraph.synthetic.supplies import (
     CATALYST,
-    GELCOAT_SPRAY,
     GELCOATS,
-    MODELS,
     POUNDS,
     PUTTY_BATCH,
     SUPPLIES,
     TANK_FILL,
     Supply,
 )
+from tracegraph.synthetic.weather import Values
+from tracegraph.synthetic.workdays import Minutes
+from tracegraph.synthetic.yard import GELCOAT_SPRAY, MODELS
 
 AMOUNT_SPREAD = 0.08  # relative standard deviation of the amount used
 SECOND_DRUM = 0.15  # share of coats, next to a change of drum, that used both
@@ -29,20 +28,6 @@ HEEL = (0.05, 0.25)  # share of a tank fill that is left from the fill before
 
 TANK_MATERIAL = "laminating resin"
 PUTTY_MATERIAL = "bonding putty"
-
-
-@dataclass(frozen=True)
-class Chance:
-    """A separate stream of random numbers for every topic, all from one seed.
-
-    A change in one topic leaves the others as they were.
-    """
-
-    seed: int
-
-    def of(self, topic: str) -> np.random.Generator:
-        """Generator of one topic."""
-        return np.random.default_rng([self.seed, zlib.crc32(topic.encode())])
 
 
 @dataclass(frozen=True)

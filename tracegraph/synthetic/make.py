@@ -10,8 +10,8 @@ import numpy as np
 
 from tracegraph.domain.errors import TraceGraphError, UnknownNameError
 from tracegraph.synthetic.build import build_yard
-from tracegraph.synthetic.causes import Planted
-from tracegraph.synthetic.claims import make_claims
+from tracegraph.synthetic.causes import KeyEntry
+from tracegraph.synthetic.claims import make_claims, miscode
 from tracegraph.synthetic.export import export, sheet_names
 from tracegraph.synthetic.hulls import MOST_HULLS
 from tracegraph.synthetic.mapping import intake_toml
@@ -20,10 +20,6 @@ from tracegraph.synthetic.scenarios import SCENARIO_OF, SCENARIOS
 
 FEWEST_HULLS = 30
 ANSWER_KEY = "answer_key.json"
-
-
-class MakeBuildsError(TraceGraphError):
-    """Synthetic builds cannot be made as asked."""
 
 
 @dataclass(frozen=True)
@@ -38,18 +34,18 @@ class MadeBuilds:
         As asked.
     scenario : str
         As asked.
-    rows : dict of str to int
+    files : dict of str to int
         Name of each file of records to its rows of data.
-    causes : tuple of Planted
-        Entries of the answer key.
+    causes : tuple of KeyEntry
+        What ``answer_key.json`` says.
     """
 
     folder: Path
     hulls: int
     seed: int
     scenario: str
-    rows: dict[str, int]
-    causes: tuple[Planted, ...]
+    files: dict[str, int]
+    causes: tuple[KeyEntry, ...]
 
 
 def make_builds(
@@ -77,55 +73,60 @@ def make_builds(
     ------
     UnknownNameError
         If there is no such scenario.
-    MakeBuildsError
+    TraceGraphError
         If the number of hulls or the seed is out of range, or the folder holds other files.
     """
     if scenario not in SCENARIO_OF:
         raise UnknownNameError("scenario", scenario, SCENARIOS)
     if not FEWEST_HULLS <= hulls <= MOST_HULLS:
-        raise MakeBuildsError(
+        raise TraceGraphError(
             f"hulls must be {FEWEST_HULLS} to {MOST_HULLS:,}; got {hulls}. Choose a number between."
         )
     if seed < 0:
-        raise MakeBuildsError(f"seed must be 0 or more; got {seed}. Choose another.")
+        raise TraceGraphError(f"seed must be 0 or more; got {seed}. Choose another.")
     _clear(out)
     history = SCENARIO_OF[scenario]
     built = build_yard(hulls, seed, cold_pump=history.cold_pump, late_share=history.late_share)
     planted = tuple(cause(built) for cause in history.causes)
     claims = make_claims(built, history.symptoms(), planted)
-    words = {p.symptom for p in planted if p.role == "planted"}
+    words = {p.entry.symptom for p in planted if p.entry.role == "planted"}
+    if any(history.miscoded):
+        for word in sorted(words):
+            claims = miscode(built, claims, word, *history.miscoded)
     affected = np.unique(claims.loc[claims["symptom"].isin(words), "hull"].to_numpy())
-    written = export(out, built, claims, history, affected)
+    rows = export(out, built, claims, history, affected)
     sheets = sheet_names(claims["opened_on"].to_numpy())
     toml = intake_toml(sheets, with_copy=history.dirty)
     (out / "intake.toml").write_text(toml, "utf-8", newline="")
-    (out / ANSWER_KEY).write_text(answer_key(planted), "utf-8", newline="")
-    made = MadeBuilds(out, hulls, seed, scenario, written.rows, planted)
-    text = readme(history, hulls, seed, written.rows, planted)
+    key = tuple(p.entry for p in planted)
+    (out / ANSWER_KEY).write_text(answer_key(key), "utf-8", newline="")
+    text = readme(history, hulls, seed, rows, key)
     (out / "README.md").write_text(text, "utf-8", newline="")
-    return made
+    return MadeBuilds(out, hulls, seed, scenario, rows, key)
 
 
-def answer_key(planted: tuple[Planted, ...]) -> str:
+def answer_key(key: tuple[KeyEntry, ...]) -> str:
     """JSON text of the answer key: symptom, role, causes with family and level, note."""
     entries = [
         {
-            "symptom": p.symptom,
-            "role": p.role,
-            "causes": [{"family": family, "level": level} for family, level in p.causes],
-            "note": p.note,
+            "symptom": e.symptom,
+            "role": e.role,
+            "causes": [{"family": family, "level": level} for family, level in e.causes],
+            "note": e.note,
         }
-        for p in planted
+        for e in key
     ]
     return json.dumps(entries, indent=2) + "\n"
 
 
 def _clear(out: Path) -> None:
     """Make the folder, and take away the files of an earlier run."""
+    if out.is_file():
+        raise TraceGraphError(f"{out} must be a folder; it is a file. Choose another name.")
     out.mkdir(parents=True, exist_ok=True)
     found = sorted(out.iterdir())
     if found and not (out / ANSWER_KEY).is_file():
-        raise MakeBuildsError(
+        raise TraceGraphError(
             f"{out} must be empty or hold an earlier run; it holds {found[0].name}. "
             "Choose another folder."
         )

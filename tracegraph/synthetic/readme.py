@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from tracegraph.synthetic import dirt
-from tracegraph.synthetic.causes import Planted
+from tracegraph.synthetic.causes import KeyEntry
 from tracegraph.synthetic.export import COPY_OF_MOLD_EVENTS
 from tracegraph.synthetic.scenarios import Scenario
 from tracegraph.synthetic.schedule import CUT_OFF, FIRST_DAY
@@ -30,7 +30,7 @@ SPRAY_LOG = "wide log of gelcoat sprays: dates month first, degF, mils"
 
 
 def readme(
-    scenario: Scenario, hulls: int, seed: int, rows: Mapping[str, int], planted: Sequence[Planted]
+    scenario: Scenario, hulls: int, seed: int, rows: Mapping[str, int], key: Sequence[KeyEntry]
 ) -> str:
     """Text of the page.
 
@@ -42,7 +42,7 @@ def readme(
         As asked.
     rows : mapping of str to int
         File name to rows.
-    planted : sequence of Planted
+    key : sequence of KeyEntry
         Entries of the answer key.
 
     Returns
@@ -59,7 +59,8 @@ def readme(
         f"{scenario.line} {hulls:,} hulls of models S18, S22 and S26, built from {FIRST_DAY}; "
         f"records end on {CUT_OFF}.",
         "",
-        "Made by, and made again byte for byte by:",
+        "Made by, and made again byte for byte (but for the packing of the `.gz`, which is the "
+        "work of the zlib at hand) by:",
         "",
         f"    tracegraph make-builds OUT --hulls {hulls} --seed {seed} --scenario {scenario.name}",
         "",
@@ -81,11 +82,16 @@ def readme(
         "## What was planted",
         "",
     ]
-    for p in planted:
+    for p in key:
         where = "; ".join(
             f"`{family}`" + (f" = `{level}`" if level else "") for family, level in p.causes
         )
         lines.append(f"- **{p.symptom}** ({p.role}){': ' + where if where else ''}. {p.note}")
+    lines += [
+        "",
+        "All other claims are background: their rates differ by model and some fall from the "
+        "first hull built to the last.",
+    ]
     if scenario.dirty:
         lines += ["", "## Dirt", "", *_dirt()]
     return "\n".join(lines) + "\n"

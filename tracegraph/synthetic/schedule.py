@@ -11,6 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from tracegraph.synthetic.molds import Service, share_out, since_service, waxed_before
 from tracegraph.synthetic.stock import Texts
 from tracegraph.synthetic.workdays import (
     DAY_LENGTH,
@@ -27,8 +28,11 @@ CUT_OFF = "2026-06-30"
 LEAD_DAYS = {"hull": 9, "deck": 8, "grid": 7, "hatch": 5}  # working days before assembly
 REPAIR_EVERY = 45  # pulls between repairs of a mold, on average
 REPAIR_DAYS = 2
+REPAIR_TAKES = 300  # minutes of working time
+WAXING_TAKES = 40
 RESPRAYED = 0.015  # share of coats sprayed twice
-RESPRAY_WAIT = 120  # minutes that the first coat takes, with wiping off
+FIRST_COAT = 35  # minutes of a coat that is then wiped off
+WIPE_OFF = 50  # minutes of wiping off and cleaning
 
 ASSEMBLY: tuple[tuple[str, tuple[int, int], tuple[int, int]], ...] = (
     # step, wait after the step before, duration: minutes of working time
@@ -51,15 +55,21 @@ class PartRun:
         Count of pulls of that mold, this one included.
     start, finish : dict of str to ndarray
         Step to clock minutes.
+    since_service : ndarray of int
+        Pulls since the mold was last waxed or repaired, this one included.
     sprayed_twice : ndarray of bool
         The first coat was wiped off and sprayed again.
+    first_coat : ndarray of int64
+        Clock minutes at which such a first coat was begun; of no meaning elsewhere.
     """
 
     mold_no: Texts
     pull_no: NDArray[np.int64]
     start: dict[str, Minutes]
     finish: dict[str, Minutes]
+    since_service: NDArray[np.int64]
     sprayed_twice: NDArray[np.bool_]
+    first_coat: Minutes
 
 
 @dataclass(frozen=True)
@@ -74,15 +84,15 @@ class Schedule:
         Per kind of part.
     start, finish : dict of str to ndarray
         Assembly step to clock minutes.
-    repairs : list of tuple
-        (mold_no, clock minutes, pulls so far) of each repair.
+    services : list of Service
+        Waxings and repairs of molds.
     """
 
     model: NDArray[np.int64]
     parts: dict[str, PartRun]
     start: dict[str, Minutes]
     finish: dict[str, Minutes]
-    repairs: list[tuple[str, int, int]]
+    services: list[Service]
 
 
 def _uniform(rng: np.random.Generator, low_high: tuple[int, int], n: int) -> Minutes:
@@ -116,12 +126,12 @@ def make_schedule(
     shares = np.cumsum([m.share for m in MODELS])
     model = np.searchsorted(shares[:-1], rng.random(hulls), side="right")
     parts: dict[str, PartRun] = {}
-    repairs: list[tuple[str, int, int]] = []
+    services: list[Service] = []
     ready = due.copy()
     for part in PARTS:
-        run, out, mended = _mold_parts(rng, part, model, due, calendar, molds_times)
+        run, out, serviced = _mold_parts(rng, part, model, due, calendar, molds_times)
         parts[part] = run
-        repairs += mended
+        services += serviced
         ready = np.maximum(ready, out)
     start: dict[str, Minutes] = {}
     finish: dict[str, Minutes] = {}
@@ -132,7 +142,7 @@ def make_schedule(
         before = began + took
         start[step] = calendar.clock(began)
         finish[step] = start[step] + took
-    return Schedule(model, parts, start, finish, repairs)
+    return Schedule(model, parts, start, finish, services)
 
 
 def _mold_parts(
@@ -142,11 +152,11 @@ def _mold_parts(
     due: Minutes,
     calendar: WorkCalendar,
     molds_times: int,
-) -> tuple[PartRun, Minutes, list[tuple[str, int, int]]]:
+) -> tuple[PartRun, Minutes, list[Service]]:
     """Make every part of one kind, mold by mold, pull by pull."""
     n = model.size
     steps = PART_STEPS[part]
-    mold, pull, names = _share_out(rng, part, model, molds_times)
+    mold, pull, names = share_out(rng, part, model, molds_times)
     want = np.maximum(due - LEAD_DAYS[part] * DAY_LENGTH - rng.integers(0, DAY_LENGTH, n), 0)
     wait = {s.name: _uniform(rng, s.wait, n) for s in steps}
     took = {s.name: _uniform(rng, s.length, n) for s in steps}
@@ -155,9 +165,10 @@ def _mold_parts(
             held = rng.random(n) < step.overnight
             wait[step.name] = wait[step.name] + np.where(held, rng.integers(240, 520, n), 0)
     twice = rng.random(n) < (RESPRAYED if steps[0].name == "mold prep" else 0.0)
-    wait[GELCOAT_SPRAY] = wait[GELCOAT_SPRAY] + np.where(twice, RESPRAY_WAIT, 0)
-    pause = rng.integers(20, 150, n)
+    first_coat = np.zeros(n, dtype=np.int64)
+    pause = rng.integers(60, 190, n)
     mended = (rng.random(n) < 1 / REPAIR_EVERY) & (pull > 5)
+    waxed = waxed_before(rng, mold, pull, len(names))
     begun = {s.name: np.zeros(n, dtype=np.int64) for s in steps}
     free = np.zeros(len(names), dtype=np.int64)
     order = np.argsort(pull, kind="stable")
@@ -167,43 +178,29 @@ def _mold_parts(
         t = t + np.where(mended[turn], REPAIR_DAYS * DAY_LENGTH, 0)
         for step in steps:
             length = took[step.name][turn]
+            if step.name == GELCOAT_SPRAY:
+                coat = fit_in_day(t + 5, np.full(turn.size, FIRST_COAT))
+                first_coat[turn] = coat
+                t = np.where(twice[turn], coat + FIRST_COAT + WIPE_OFF, t)
             t = fit_in_day(t + wait[step.name][turn], length)
             begun[step.name][turn] = t
             t = t + length
         free[mold[turn]] = t
     start = {s: calendar.clock(t) for s, t in begun.items()}
     finish = {s: start[s] + took[s] for s in start}
-    first = steps[0].name
-    fixed = [
-        (str(names[mold[i]]), int(start[first][i]) - 300, int(pull[i]) - 1)
-        for i in np.flatnonzero(mended)
+    first = begun[steps[0].name]
+    services = [
+        Service(str(names[mold[i]]), event, int(at), int(pull[i]) - 1)
+        for event, flag, before in (
+            ("waxed", waxed, WAXING_TAKES),
+            ("repaired", mended, REPAIR_TAKES),
+        )
+        for i, at in zip(np.flatnonzero(flag), calendar.clock(first[flag] - before), strict=True)
     ]
     out = begun["pull"] + took["pull"] + rng.integers(60, 480, n)
-    return PartRun(names[mold], pull, start, finish, twice), out, fixed
-
-
-def _share_out(
-    rng: np.random.Generator, part: str, model: NDArray[np.int64], times: int
-) -> tuple[NDArray[np.int64], NDArray[np.int64], Texts]:
-    """Give each part a mold of its model, all molds of a model in turn but in shuffled rounds.
-
-    Returns
-    -------
-    mold, pull : ndarray of int
-        Index of the mold, and the pull's number since the records began (from 1).
-    names : ndarray of str
-        Mold numbers.
-    """
-    mold = np.zeros(model.size, dtype=np.int64)
-    pull = np.zeros(model.size, dtype=np.int64)
-    names: list[str] = []
-    for index, kind in enumerate(MODELS):
-        mine = np.flatnonzero(model == index)
-        count = kind.molds[part] * times
-        rounds = -(-mine.size // count) if mine.size else 0
-        turn = np.argsort(rng.random((rounds, count)), axis=1).reshape(-1)[: mine.size]
-        mold[mine] = len(names) + turn
-        pull[mine] = np.arange(mine.size) // count + 1
-        letter = part[0].upper() if part != "hatch" else "T"
-        names += [f"{kind.name}-{letter}{k + 1}" for k in range(count)]
-    return mold, pull, np.array(names, dtype=object)
+    since = since_service(mold, pull, waxed | mended)
+    return (
+        PartRun(names[mold], pull, start, finish, since, twice, calendar.clock(first_coat)),
+        out,
+        services,
+    )

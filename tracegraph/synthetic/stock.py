@@ -8,8 +8,8 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
+from tracegraph.synthetic.supplies import Supply
 from tracegraph.synthetic.workdays import Minutes, day_of
-from tracegraph.synthetic.yard import Supply
 
 Texts = NDArray[np.object_]
 LOT_SPREAD = 0.35  # standard deviation of the logarithm of lot sizes

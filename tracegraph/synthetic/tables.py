@@ -9,44 +9,15 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from tracegraph.synthetic.build import Built
-from tracegraph.synthetic.hulls import NEVER
+from tracegraph.synthetic.cells import day_text, number_text, time_text
 from tracegraph.synthetic.schedule import CUT_OFF, FIRST_DAY
 from tracegraph.synthetic.stock import Texts
-from tracegraph.synthetic.workdays import MINUTES_A_DAY, Minutes, minute
+from tracegraph.synthetic.workdays import MINUTES_A_DAY, OPENING, Minutes, minute
 from tracegraph.synthetic.yard import GELCOAT_SPRAY, LOGGED_STATIONS, PARTS
 
 RENAMED_MOLD = ("S18-D2", "S18-D2R")
 RENAMED_ON = "2024-09-09"
-WAX_EVERY = 8  # pulls
-WAXING_MINUTES = 40  # before the first step on the next part
 PULLS_BEFORE = 40  # pulls of a mold before the records begin, at most
-
-
-def day_text(days: NDArray[np.int64], style: str = "%Y-%m-%d") -> Texts:
-    """Days since 1970-01-01 as text; blank where ``NEVER``."""
-    values, which = np.unique(days, return_inverse=True)
-    words = [
-        "" if v == NEVER else np.datetime64(int(v), "D").item().strftime(style)
-        for v in values.tolist()
-    ]
-    text: Texts = np.array(words, dtype=object)[which]
-    return text
-
-
-def time_text(time: Minutes, style: str = "%Y-%m-%d") -> Texts:
-    """Clock minutes as day and hh:mm."""
-    of_day = np.array([f" {m // 60:02d}:{m % 60:02d}" for m in range(MINUTES_A_DAY)], dtype=object)
-    text: Texts = day_text(time // MINUTES_A_DAY, style) + of_day[time % MINUTES_A_DAY]
-    return text
-
-
-def number_text(values: NDArray[np.float64], digits: int) -> Texts:
-    """Numbers with a fixed count of decimals; blank where not a number."""
-    scaled = np.where(np.isnan(values), NEVER, np.round(values * 10**digits)).astype(np.int64)
-    distinct, which = np.unique(scaled, return_inverse=True)
-    words = ["" if v == NEVER else f"{v / 10**digits:.{digits}f}" for v in distinct.tolist()]
-    text: Texts = np.array(words, dtype=object)[which]
-    return text
 
 
 def hulls_table(built: Built) -> pd.DataFrame:
@@ -101,32 +72,25 @@ def mold_names(mold_no: Texts, time: Minutes) -> Texts:
 def pulls_before(built: Built, mold_no: Texts) -> NDArray[np.int64]:
     """Pulls of each mold before the records begin."""
     names, which = np.unique(mold_no.astype(str), return_inverse=True)
-    before = [int(built.chance.of("pulls before " + n).integers(0, PULLS_BEFORE)) for n in names]
+    before = [_pulls_of(built, name) for name in names.tolist()]
     return np.array(before, dtype=np.int64)[which]
+
+
+def _pulls_of(built: Built, mold: str) -> int:
+    return int(built.chance.of("pulls before " + mold).integers(0, PULLS_BEFORE))
 
 
 def mold_events_table(built: Built) -> pd.DataFrame:
     """Rows of ``mold_events``: commissioning, waxing, repairs and one renaming."""
-    rng = built.chance.of("mold events")
     rows: list[tuple[int, str, str, int, str]] = []  # at, mold, event, pulls so far, note
     for part in PARTS:
-        run = built.schedule.parts[part]
-        begun = next(iter(run.start.values()))
-        before = pulls_before(built, run.mold_no)
-        for mold in sorted(set(run.mold_no.tolist())):
-            mine = np.flatnonzero(run.mold_no == mold)
-            mine = mine[np.argsort(run.pull_no[mine])]
-            made = minute(FIRST_DAY) - 30 * MINUTES_A_DAY * (1 + int(before[mine[0]]) // 6)
+        for mold in sorted(set(built.schedule.parts[part].mold_no.tolist())):
+            before = _pulls_of(built, mold)
+            made = minute(FIRST_DAY) - 30 * MINUTES_A_DAY * (1 + before // 6) + OPENING
             rows.append((made, mold, "commissioned", 0, ""))
-            steps = rng.integers(WAX_EVERY - 2, WAX_EVERY + 3, mine.size)
-            turns = np.cumsum(steps)
-            waxed = mine[turns[turns < mine.size]]
-            at = (begun[waxed] - WAXING_MINUTES).tolist()
-            pulls = (run.pull_no[waxed] - 1 + before[waxed]).tolist()
-            rows += [(t, mold, "waxed", p, "") for t, p in zip(at, pulls, strict=True)]
-    for mold, repaired, pulls_so_far in built.schedule.repairs:
-        so_far = pulls_so_far + int(pulls_before(built, np.array([mold], dtype=object))[0])
-        rows.append((repaired, mold, "repaired", so_far, "gelcoat chip filled and polished"))
+    for s in built.schedule.services:
+        note = "gelcoat chip filled and polished" if s.event == "repaired" else ""
+        rows.append((s.at, s.mold_no, s.event, s.pulls + _pulls_of(built, s.mold_no), note))
     if any(mold == RENAMED_MOLD[0] for _, mold, *_ in rows):
         rows.append((minute(RENAMED_ON), RENAMED_MOLD[0], "renamed", -1, RENAMED_MOLD[1]))
     rows.sort()
