@@ -11,6 +11,8 @@ from hypothesis import strategies as st
 from tests.analysis.small_plant import linked_plant
 from tracegraph.analysis.containment import Containment, contain
 from tracegraph.analysis.identifiers import AmbiguousNameError
+from tracegraph.analysis.reach import closure
+from tracegraph.analysis.scopes import node_numbers
 from tracegraph.domain.definition import CaseDefinition
 from tracegraph.domain.errors import DefinitionError, UnknownNameError
 from tracegraph.exposure import build_exposure, exposure_from_frames
@@ -48,6 +50,23 @@ def test_a_lot_reaches_hulls_through_blends_and_a_blank_is_possible(store: Store
     assert found.counts.loc["recorded"].to_dict() == {
         "plant": 0, "transit": 0, "dealer": 1, "owner": 3, "total": 4,
     }  # fmt: skip
+
+
+@pytest.mark.parametrize("lot", ["G-0", "G-1", "G-2", "G-3"])
+def test_recorded_hulls_are_those_that_the_genealogy_reaches(store: Store, lot: str) -> None:
+    with store.session() as session:
+        (number,) = node_numbers(session, "lot", [f"gelcoat|{lot}"])
+        reached = set(closure(session, [number], "downstream")["node_id"])
+        serials = dict(session.rows("SELECT node_id, key FROM nodes WHERE kind = 'hull'"))
+    hulls: set[str] = set()
+    for part in ("hull", "deck"):
+        try:
+            found = contain(store, f"{part}: gelcoat spray: gelcoat lot", lot)
+        except UnknownNameError:  # no deck was sprayed with it
+            continue
+        hulls |= set(found.hulls.loc[found.hulls["grade"] == "recorded", "hull_serial"])
+    assert hulls == {serial for node, serial in serials.items() if node in reached}
+    assert hulls
 
 
 def test_a_number_that_cannot_be_given_is_null_with_its_reason(store: Store) -> None:

@@ -6,10 +6,11 @@ import networkx as nx
 import pytest
 
 from tests.analysis.small_plant import plant_records, plant_store
+from tests.genealogy.test_export import check_prov_json
 from tests.support.records import build_of
 from tracegraph.analysis.tracing import Trace, trace
 from tracegraph.domain.errors import DefinitionError, UnknownHullError
-from tracegraph.genealogy import Loop, shares, upstream
+from tracegraph.genealogy import Loop, graphml_text, prov_json, shares, upstream
 from tracegraph.linkage import link_records
 from tracegraph.store import Store
 from tracegraph.store.reader import as_store
@@ -187,6 +188,19 @@ def test_a_part_reached_twice_is_one_node() -> None:
         graph = trace(store, "BT-1001", direction="up").graph
     assert len(list(nx.all_simple_paths(graph, "hull:BT-1001", "lot:gelcoat|G-1"))) == 3
     assert len([n for n in graph if n == "lot:gelcoat|G-1"]) == 1
+
+
+def test_a_trace_can_be_opened_by_other_programs(store: Store) -> None:
+    graph = trace(store, "C-1").graph
+    again = nx.parse_graphml(graphml_text(graph))
+    assert list(again) == list(graph)
+    assert list(again.edges(data=True)) == list(graph.edges(data=True))
+    assert dict(again.nodes(data="label")) == dict(graph.nodes(data="label"))
+    document = prov_json(graph)
+    check_prov_json(document)
+    relations = {"used", "wasGeneratedBy", "wasDerivedFrom", "wasAssociatedWith", "wasAttributedTo"}
+    assert relations | {"hadMember"} <= set(document)
+    assert "wasInfluencedBy" not in document
 
 
 def test_wrong_words_are_refused(store: Store) -> None:
