@@ -2,7 +2,7 @@ import math
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from scipy import stats
 from scipy.stats.contingency import odds_ratio as scipy_odds_ratio
@@ -161,8 +161,7 @@ def test_at_each_limit_one_tail_holds_the_rest(tables, rows):
 @given(counts_)
 def test_agrees_with_scipy(counts):
     a, b, c, d = counts
-    if min(a, b, c, d) == 0:
-        return
+    assume(min(a, b, c, d) > 0)
     got = odds_ratio(
         ContingencyTable(
             exposed_cases=a, exposed_controls=b, unexposed_cases=c, unexposed_controls=d

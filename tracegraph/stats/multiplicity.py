@@ -11,7 +11,7 @@ from typing import Literal, TypeAlias, get_args
 import numpy as np
 from numpy.typing import ArrayLike
 
-from tracegraph.stats.arrays import Bools, Floats
+from tracegraph.stats.arrays import Bools, Floats, Ints
 
 Method: TypeAlias = Literal[
     "bonferroni", "holm", "hochberg", "benjamini-hochberg", "benjamini-yekutieli"
@@ -128,7 +128,7 @@ def _enforce_order(scaled: Floats, step_up: bool) -> Floats:
     return raised
 
 
-def _put_back(original: Floats, order: np.ndarray, adjusted: Floats) -> Floats:
+def _put_back(original: Floats, order: Ints, adjusted: Floats) -> Floats:
     """Return adjusted values to the caller's order, nan where the input was nan."""
     result = np.full(original.shape, np.nan)
     unsorted = np.empty(len(order))

@@ -9,7 +9,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike
 
-from tracegraph.stats.arrays import Floats
+from tracegraph.stats.arrays import Floats, Ints
 
 RELATIVE_SLACK = 1e-9
 """p-values closer than this share of each other are equal: rounding must not break ties."""
@@ -118,6 +118,6 @@ def max_statistic_p(
     return np.where(np.isnan(s), np.nan, _share(hits, len(largest), enumerated))
 
 
-def _share(hits: np.ndarray, draws: int, enumerated: bool) -> Floats:
+def _share(hits: Ints, draws: int, enumerated: bool) -> Floats:
     result: Floats = hits / draws if enumerated else (1.0 + hits) / (draws + 1.0)
     return result
