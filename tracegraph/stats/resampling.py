@@ -119,5 +119,6 @@ def max_statistic_p(
 
 
 def _share(hits: Ints, draws: int, enumerated: bool) -> Floats:
-    result: Floats = hits / draws if enumerated else (1.0 + hits) / (draws + 1.0)
+    extra = 0 if enumerated else 1
+    result: Floats = (hits + extra) / float(draws + extra)
     return result
