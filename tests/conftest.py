@@ -3,9 +3,16 @@
 from __future__ import annotations
 
 import os
+from pathlib import Path
 
 import pytest
+from filelock import FileLock
 from hypothesis import settings
+
+from tracegraph.intake import load_folder
+from tracegraph.store import StoreDirectory
+
+SAMPLE = Path(__file__).resolve().parent.parent / "sample_builds"
 
 # Machines are slow and shared; an example that takes long is no fault of the code.
 settings.register_profile("tracegraph", deadline=None, derandomize=True, print_blob=True)
@@ -20,3 +27,17 @@ def pytest_sessionfinish(session: pytest.Session, exitstatus: int) -> None:
         names = ", ".join(sorted(report.nodeid for report in skipped))
         reporter.write_line(f"skipped where nothing may be skipped: {names}", red=True)
         session.exitstatus = pytest.ExitCode.TESTS_FAILED
+
+
+@pytest.fixture(scope="session")
+def sample_store(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A store directory with the sample yard loaded; for reading only."""
+    # Workers of one run share the folder above their own, so that one of them loads for all.
+    shared = tmp_path_factory.getbasetemp()
+    if os.environ.get("PYTEST_XDIST_WORKER"):
+        shared = shared.parent
+    where = shared / "sample-store"
+    with FileLock(shared / "sample-store.lock"):
+        if not (where / "current").exists():
+            load_folder(SAMPLE, StoreDirectory(where))
+    return where

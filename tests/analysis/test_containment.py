@@ -10,11 +10,10 @@ from hypothesis import strategies as st
 
 from tests.analysis.small_plant import linked_plant
 from tracegraph.analysis.containment import Containment, contain
-from tracegraph.analysis.identifiers import AmbiguousNameError
 from tracegraph.analysis.reach import closure
 from tracegraph.analysis.scopes import node_numbers
 from tracegraph.domain.definition import CaseDefinition
-from tracegraph.domain.errors import DefinitionError, UnknownNameError
+from tracegraph.domain.errors import AmbiguousNameError, DefinitionError, UnknownNameError
 from tracegraph.exposure import build_exposure, exposure_from_frames
 from tracegraph.store import Store
 from tracegraph.store.reader import as_store

@@ -9,8 +9,7 @@ import pytest
 from tests.analysis.small_plant import plant_records, plant_store
 from tests.support.records import build_of
 from tracegraph.analysis.history import History, history, percentile
-from tracegraph.analysis.identifiers import AmbiguousNameError
-from tracegraph.domain.errors import UnknownHullError
+from tracegraph.domain.errors import AmbiguousNameError, UnknownHullError
 from tracegraph.linkage import link_records
 from tracegraph.store import Store
 from tracegraph.store.reader import as_store

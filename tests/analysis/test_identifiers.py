@@ -6,8 +6,8 @@ import pytest
 
 from tests.analysis.small_plant import plant_records
 from tests.support.records import build_of
-from tracegraph.analysis.identifiers import AmbiguousNameError, find
-from tracegraph.domain.errors import UnknownHullError
+from tracegraph.analysis.identifiers import find
+from tracegraph.domain.errors import AmbiguousNameError, UnknownHullError
 from tracegraph.linkage import link_records
 from tracegraph.store import Build
 

@@ -87,6 +87,14 @@ def test_reader_is_locked_down(tmp_path: Path) -> None:
                 store.rows(text)
 
 
+def test_one_build_opens_twice_in_one_process(tmp_path: Path) -> None:
+    publish(StoreDirectory(tmp_path), "one")
+    with open_store(tmp_path) as first, open_store(tmp_path) as second:
+        assert first.version == second.version
+    with open_store(tmp_path) as third:
+        assert third.version == "one"
+
+
 def test_sessions_of_many_threads_do_not_disturb_each_other(tmp_path: Path) -> None:
     publish(StoreDirectory(tmp_path), "one")
     failures: list[BaseException] = []

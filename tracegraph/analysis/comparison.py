@@ -7,9 +7,9 @@ from dataclasses import dataclass
 
 import pandas as pd
 
-from tracegraph.analysis.identifiers import AmbiguousNameError, find
+from tracegraph.analysis.identifiers import find
 from tracegraph.analysis.naming import require_reason
-from tracegraph.domain.errors import DefinitionError, UnknownHullError
+from tracegraph.domain.errors import AmbiguousNameError, DefinitionError, UnknownHullError
 from tracegraph.domain.kinds import PEOPLE
 from tracegraph.store import Connection, Store
 from tracegraph.store.queries import sql_text

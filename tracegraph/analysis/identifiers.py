@@ -4,10 +4,9 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Sequence
 from dataclasses import dataclass
 
-from tracegraph.domain.errors import UnknownHullError
+from tracegraph.domain.errors import AmbiguousNameError, UnknownHullError
 from tracegraph.genealogy import NODE_KINDS, node_id
 from tracegraph.store import Connection
 from tracegraph.store.queries import sql_text
@@ -18,25 +17,6 @@ SHORTEST_ENDING = 3
 _WHAT = "hull, claim, part, lot or mold"
 _DASHES = re.compile("[\u2010-\u2015\u2212\ufe58\ufe63\uff0d]")
 _INVISIBLE = re.compile("[\u00ad\u200b-\u200f\u2028-\u202e\u2060-\u2064\ufeff]")
-
-
-class AmbiguousNameError(UnknownHullError):
-    """A number that names more than one thing.
-
-    Parameters
-    ----------
-    name : str
-        What was asked for.
-    choices : sequence of str
-        What it may mean, each in the form in which it can be asked for.
-    """
-
-    def __init__(self, name: str, choices: Sequence[str]) -> None:
-        super().__init__(_WHAT, name)
-        self.near = list(choices)
-        shown = ", ".join(choices[:5])
-        rest = f" and {len(choices) - 5} more" if len(choices) > 5 else ""
-        self.args = (f"{name!r} names {len(choices)} things: {shown}{rest}. Ask for one of them.",)
 
 
 @dataclass(frozen=True)

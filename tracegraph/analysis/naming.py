@@ -6,8 +6,7 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from tracegraph.analysis.identifiers import AmbiguousNameError
-from tracegraph.domain.errors import DefinitionError, UnknownNameError
+from tracegraph.domain.errors import AmbiguousNameError, DefinitionError, UnknownNameError
 from tracegraph.domain.kinds import PEOPLE
 from tracegraph.store import Connection
 

@@ -10,11 +10,10 @@ import networkx as nx
 import pandas as pd
 
 from tracegraph.analysis.reach import Edge
+from tracegraph.domain.units import unit_sign
 from tracegraph.genealogy import build_graph, node_id
 from tracegraph.store import Connection
 from tracegraph.store.queries import sql_text
-
-_SIGNS = {"degC": "°C", "um": "µm"}
 
 DESCRIBED_KINDS = ("claim", "hull", "part", "operation", "component", "lot")
 """Kinds of which the records say more than a name."""
@@ -138,7 +137,7 @@ def _add_condition(graph: nx.DiGraph[str], row: dict[Any, Any]) -> str:
         name,
         kind="condition",
         key=key,
-        label=f"{row['quantity']} {_short(row['value'])} {_SIGNS.get(row['unit'], row['unit'])}",
+        label=f"{row['quantity']} {_short(row['value'])} {unit_sign(row['unit'])}",
         quantity=row["quantity"],
         value=float(row["value"]),
         unit=row["unit"],

@@ -6,7 +6,7 @@ it as one line and exits with status 2; the pages show it as a sentence.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from difflib import get_close_matches
 
 
@@ -65,6 +65,25 @@ class UnknownNameError(TraceGraphError):
 
 class UnknownHullError(UnknownNameError):
     """A hull, claim or part number that the records do not hold."""
+
+
+class AmbiguousNameError(UnknownHullError):
+    """A number that names more than one thing.
+
+    Parameters
+    ----------
+    name : str
+        What was asked for.
+    choices : sequence of str
+        What it may mean, each in the form in which it can be asked for.
+    """
+
+    def __init__(self, name: str, choices: Sequence[str]) -> None:
+        super().__init__("thing", name)
+        self.near = list(choices)
+        shown = ", ".join(choices[:5])
+        rest = f" and {len(choices) - 5} more" if len(choices) > 5 else ""
+        self.args = (f"{name!r} names {len(choices)} things: {shown}{rest}. Ask for one of them.",)
 
 
 def nearest(name: str, known: Iterable[str], limit: int = 5) -> list[str]:

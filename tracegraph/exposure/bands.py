@@ -11,10 +11,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
+from tracegraph.domain.units import unit_sign
+
 FEW_VALUES = 6
 """Up to this many distinct values, each value is a level of its own."""
-
-_SIGNS = {"degC": "°C", "um": "µm", "pulls": "pulls", "d": "days"}
 
 
 @dataclass(frozen=True)
@@ -94,7 +94,7 @@ def bands(quintiles: Sequence[float], unit: str | None, *, whole: bool = False) 
     ['below 3 pulls', '3 pulls', '4 to 5 pulls', '6 pulls', '7 pulls and above']
     """
     edges = quintile_edges(quintiles, whole=whole)
-    sign = f" {_SIGNS.get(unit, unit)}" if unit else ""
+    sign = f" {unit_sign(unit)}" if unit else ""
     ends = [-math.inf, *edges, math.inf]
     named = []
     for low, high in pairwise(ends):
@@ -129,7 +129,7 @@ def single_values(values: Sequence[float], unit: str | None) -> list[Band]:
         Lowest first; together they cover all numbers from the smallest value on.
     """
     ordered = sorted(values)
-    sign = f" {_SIGNS.get(unit, unit)}" if unit else ""
+    sign = f" {unit_sign(unit)}" if unit else ""
     ends = [*ordered[1:], math.inf]
     return [
         Band(f"{_short(low)}{sign}", low, high) for low, high in zip(ordered, ends, strict=True)

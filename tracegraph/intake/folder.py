@@ -135,6 +135,11 @@ def survey(folder: Path) -> tuple[list[FoundFile], list[LeftOut]]:
     return found, left_out
 
 
+def find_file(path: Path) -> FoundFile | LeftOut:
+    """Judge one file by itself: how it is read, or why it is not."""
+    return _judge(path.parent, path, path.name)
+
+
 def _walk(folder: Path) -> Iterator[Path]:
     for parent, folders, names in os.walk(folder):
         folders.sort()

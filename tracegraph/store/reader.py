@@ -130,6 +130,23 @@ def open_build(build: Path, memory_limit: str = "4GB") -> Store:
         raise StoreError(
             f"{build} cannot be opened: {str(error).splitlines()[0]} Load the records again."
         ) from error
+    _lock_down(raw, memory_limit)
+    found = raw.execute("SELECT value FROM meta WHERE key = 'schema_version'").fetchone()
+    if found is None or found[0] != str(SCHEMA_VERSION):
+        raw.close()
+        raise StoreError(
+            f"{build} was made by another version of tracegraph (schema "
+            f"{found[0] if found else 'unknown'}, expected {SCHEMA_VERSION}). "
+            "Load the records again."
+        )
+    return Store(raw, build)
+
+
+def _lock_down(raw: duckdb.DuckDBPyConnection, memory_limit: str) -> None:
+    """Shut external access off. Within a process all openings of a file share one setting."""
+    locked = raw.execute("SELECT current_setting('lock_configuration')").fetchone()
+    if locked is not None and locked[0]:
+        return
     spill = Path(tempfile.gettempdir()) / "tracegraph-spill"
     for statement in (
         f"SET memory_limit={literal(memory_limit)}",
@@ -141,15 +158,6 @@ def open_build(build: Path, memory_limit: str = "4GB") -> Store:
         "SET lock_configuration=true",
     ):
         raw.execute(statement)
-    found = raw.execute("SELECT value FROM meta WHERE key = 'schema_version'").fetchone()
-    if found is None or found[0] != str(SCHEMA_VERSION):
-        raw.close()
-        raise StoreError(
-            f"{build} was made by another version of tracegraph (schema "
-            f"{found[0] if found else 'unknown'}, expected {SCHEMA_VERSION}). "
-            "Load the records again."
-        )
-    return Store(raw, build)
 
 
 def as_store(connection: Connection, path: Path | None = None) -> Store:

@@ -1,0 +1,226 @@
+"""The command line: results to stdout, remarks to stderr, one line and status 2 for mistakes."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+from pathlib import Path
+
+import networkx as nx
+import pytest
+
+from tests.reference.oswego import oswego
+from tracegraph.cli.main import run
+
+
+@pytest.fixture
+def supper(tmp_path: Path) -> Path:
+    path = tmp_path / "supper.csv"
+    oswego().to_csv(path, index=False)
+    return path
+
+
+def test_oswego_from_a_file(supper: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    status = run(
+        [
+            "rank",
+            "--table",
+            str(supper),
+            "--unit",
+            "person",
+            "--affected",
+            "ill",
+            "--format",
+            "json",
+        ]
+    )
+    assert status == 0
+    found = json.loads(capsys.readouterr().out)
+    first = found["suspects"][0]
+    assert first["family"] == "vanilla ice cream"
+    # Published line listing; p by integer arithmetic.
+    assert first["p_fisher"] == pytest.approx(2.59745069184e-7, rel=1e-9)
+    assert [s["family"] for s in found["suspects"] if (s["q_bh"] or 1) < 0.05] == [
+        "vanilla ice cream"
+    ]
+
+
+def test_rank_prints_words_then_table(
+    sample_store: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert run(["rank", "--symptom", "void", "--store", str(sample_store)]) == 0
+    printed = capsys.readouterr()
+    assert printed.out.startswith("Claims of void on all models")
+    assert "hull: mold" in printed.out
+    assert "Association is not fault" in printed.err
+
+
+def test_rank_json_carries_the_agreed_fields(
+    sample_store: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert run(["rank", "--symptom", "void", "--format", "json", "--store", str(sample_store)]) == 0
+    found = json.loads(capsys.readouterr().out)
+    assert {"definition", "cohort", "tested", "suspects"} <= set(found)
+    assert {"affected", "at_risk", "left_out"} <= set(found["cohort"])
+    assert set(found["tested"]) == {"families", "levels"}
+    assert {
+        "rank", "family", "level", "kind", "part", "affected_exposed", "exposed",
+        "affected_unexposed", "unexposed", "unknown", "odds_ratio", "odds_ratio_low",
+        "odds_ratio_high", "risk_ratio", "risk_ratio_low", "risk_ratio_high", "p_fisher",
+        "log10_p_fisher", "p_chi2", "q_bh", "reading",
+    } <= set(found["suspects"][0])  # fmt: skip
+
+
+def test_csv_is_one_table(sample_store: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert (
+        run(
+            [
+                "rank",
+                "--symptom",
+                "void",
+                "--format",
+                "csv",
+                "--top",
+                "3",
+                "--store",
+                str(sample_store),
+            ]
+        )
+        == 0
+    )
+    rows = list(csv.DictReader(io.StringIO(capsys.readouterr().out)))
+    assert [row["rank"] for row in rows] == ["1", "2", "3"]
+
+
+def test_trace_writes_a_graph_that_opens_again(
+    sample_store: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert run(["rank", "--symptom", "void", "--format", "json", "--store", str(sample_store)]) == 0
+    first = json.loads(capsys.readouterr().out)["suspects"][0]
+    assert run(
+        ["contain", "--family", first["family"], "--level", first["level"], "--format", "json",
+         "--store", str(sample_store)]
+    ) == 0  # fmt: skip
+    hull = json.loads(capsys.readouterr().out)["hulls"][0]["hull_serial"]
+    out = tmp_path / "hull.graphml"
+    assert (
+        run(
+            ["trace", hull, "--graphml", str(out), "--store", str(sample_store), "--format", "json"]
+        )
+        == 0
+    )
+    traced = json.loads(capsys.readouterr().out)
+    assert set(nx.read_graphml(out).nodes) == {node["id"] for node in traced["nodes"]}
+    kinds = {node["kind"] for node in traced["nodes"]}
+    assert {"hull", "part", "operation", "lot", "mold", "station", "component", "supplier"} <= kinds
+
+
+def test_contain_writes_a_hold_list(
+    sample_store: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    out = tmp_path / "hold.csv"
+    arguments = [
+        "contain",
+        "--family",
+        "hull: mold",
+        "--level",
+        "S22-H2",
+        "--store",
+        str(sample_store),
+    ]
+    assert run([*arguments, "--hold-list", str(out)]) == 0
+    assert "recorded" in capsys.readouterr().out
+    assert "hull_serial" in out.read_text(encoding="utf-8-sig")
+    assert run([*arguments, "--hold-list", str(tmp_path / "hold.pdf")]) == 2
+
+
+def test_compare_shows_the_rarest_shared_answer_first(
+    sample_store: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert run(["contain", "--family", "hull: mold", "--level", "S22-H2", "--format", "json",
+                "--store", str(sample_store)]) == 0  # fmt: skip
+    hulls = [row["hull_serial"] for row in json.loads(capsys.readouterr().out)["hulls"][:2]]
+    assert run(["compare", *hulls, "--store", str(sample_store)]) == 0
+    assert "rarest first" in capsys.readouterr().out
+
+
+def test_make_builds_loads_again(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    out, store = tmp_path / "yard", tmp_path / "store"
+    assert run(["make-builds", str(out), "--hulls", "60", "--seed", "3"]) == 0
+    assert run(["load", str(out), "--store", str(store), "--format", "json"]) == 0
+    found = json.loads(capsys.readouterr().out.split("\n{", 1)[1].join(["{", ""]))
+    assert all(
+        file["seen"] == file["loaded"] + file["set_aside"] + file["repeats"] + file["furniture"]
+        for file in found["files"]
+    )
+
+
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        (["rank", "--symptom", "blistr"], "Near: blister"),
+        (["rank", "--symptom", "blister", "--model", "S99"], "model 'S99' is not in the records"),
+        (["rank"], "A symptom is needed"),
+        (["rank", "--symptom", "blister", "--built-from", "9/3"], "date like 2026-03-09"),
+        (["rank", "--symptom", "blister", "--service-months", "soon"], "two months such as 0:24"),
+        (["rank", "--symptom", "blister", "--certainty", "sure"], "certainty must be"),
+        (["rank", "--symptom", "blister", "--people", " "], "reason"),
+        (["rank", "--symptom", "blister", "--format", "xml"], "xml"),
+        (["trace", "nobody-knows-this"], "nobody-knows-this"),
+        (["contain", "--family", "hull: mould", "--level", "x"], "Near: hull: mold"),
+        (["contain", "--family", "hull: mold", "--level", "S22-H9"], "S22-H"),
+        (["compare", "only-one"], "only-one"),
+        (["nonsense"], "nonsense"),
+    ],
+)
+def test_mistakes_are_one_line_and_status_2(
+    sample_store: Path, arguments: list[str], said: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    where = [] if arguments == ["nonsense"] else ["--store", str(sample_store)]
+    assert run([*arguments, *where]) == 2
+    printed = capsys.readouterr()
+    assert said in printed.err
+    assert printed.err.count("\n") == 1
+    assert printed.out == ""
+
+
+def test_table_mistakes_are_one_line(
+    supper: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    picture = tmp_path / "picture.png"
+    picture.write_bytes(b"\x89PNG\r\n\x1a\n" + bytes(range(256)))
+    for arguments in (
+        ["rank", "--table", str(supper), "--unit", "persn", "--affected", "ill"],
+        ["rank", "--table", str(supper), "--unit", "person"],
+        ["rank", "--table", str(tmp_path / "none.csv"), "--unit", "person", "--affected", "ill"],
+        ["rank", "--table", str(picture), "--unit", "person", "--affected", "ill"],
+        ["rank", "--unit", "person", "--symptom", "x"],
+    ):
+        assert run(arguments) == 2, arguments
+        assert capsys.readouterr().err.count("\n") == 1
+
+
+def test_folder_mistakes_are_one_line(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    empty = tmp_path / "empty"
+    empty.mkdir()
+    for arguments in (
+        ["load", str(tmp_path / "missing")],
+        ["load", str(empty)],
+        ["rank", "--symptom", "x"],
+        ["trace", "x"],
+        ["check"],
+    ):
+        assert run([*arguments, "--store", str(tmp_path / "store")]) == 2, arguments
+        printed = capsys.readouterr()
+        assert printed.err.count("\n") == 1
+        assert "Traceback" not in printed.err
+
+
+def test_demo_prints_the_planted_suspects(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert run(["demo", "--no-app", "--store", str(tmp_path)]) == 0
+    printed = capsys.readouterr().out
+    for planted in ("GW-2147", "S22-H2", "FH-00342"):
+        assert planted in printed
