@@ -119,3 +119,21 @@ def test_a_change_in_one_symptom_leaves_the_others_alone(yard: Yard) -> None:
 
     for word in ("blister", "void", "hatch leak"):
         assert firsts(claims, word) == firsts(yard.claims, word)
+
+
+def test_the_share_that_fails_within_a_year_is_the_stated_one() -> None:
+    # Weibull with the symptom's age law, scaled to its chance by 36 months
+    built = build_yard(4000, 9)
+    scenario = SCENARIO_OF["no-cause"]
+    claims = make_claims(built, scenario.symptoms(), [c(built) for c in scenario.causes])
+    symptom = next(s for s in scenario.symptoms() if s.word == "electrical fault")
+    first, scale, shape = symptom.age
+    by = {m: 1 - np.exp(-(((m - first) / scale) ** shape)) for m in (12, 36)}
+    expected = symptom.chance * by[12] / by[36]
+    service = built.hulls.in_service
+    old = (service != NEVER) & (LAST_DAY - service > 18 * 30.44)
+    mine = claims[(claims["symptom"] == symptom.word) & (claims["repeat_of"] == "")]
+    age = (mine["opened_on"].to_numpy() - service[mine["hull"]]) / 30.44
+    within = built.among(mine["hull"].to_numpy()[(age > 0) & (age <= 13)])
+    # opened some weeks after the failure, later still over winter: a little below
+    assert 0.75 * expected < within[old].mean() < 1.1 * expected
