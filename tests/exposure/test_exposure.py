@@ -264,6 +264,34 @@ def test_loggers_series_counts_over_work_and_cure_and_beats_the_written_reading(
     assert answers(build, "deck: gelcoat spray: ambient_temp minimum")["H1"] == {"20 °C"}
 
 
+def test_work_too_short_for_a_logged_value_takes_the_last_fresh_one() -> None:
+    series = [
+        {"station": "B1", "at": f"2025-01-0{day} 06:00", "quantity": "ambient_temp",
+         "value": 15.0 + day, "unit": "degC"}
+        for day in (1, 2)
+    ]  # fmt: skip
+    tables = deck_plant(3, ["L1"] * 3, ambient=series)
+    for operation in tables["operations"]:
+        operation["step"] = "pull"  # no cure window
+    found = answers(derived(**tables), "deck: pull: ambient_temp")
+    assert found == {"H1": {"16 °C"}, "H2": {"17 °C"}, "H3": {None}}
+
+
+def test_blend_mixed_in_the_shop_takes_the_suppliers_of_its_parents() -> None:
+    build = derived(
+        **deck_plant(
+            2,
+            ["D1", "L2"],
+            blends=[{"material": "gelcoat", "lot_no": "D1", "parent_lot_no": "L9", "share": 1.0}],
+            lots=[
+                {"material": "gelcoat", "lot_no": "L9", "supplier": "P"},
+                {"material": "gelcoat", "lot_no": "L2", "supplier": "Q"},
+            ],
+        )
+    )
+    assert answers(build, "deck: gelcoat spray: gelcoat supplier") == {"H1": {"P"}, "H2": {"Q"}}
+
+
 def test_dew_point_margin_uses_the_surface() -> None:
     # At 25 °C and 50 % the dew point is 13.9 °C (published table; Magnus 13.85).
     readings = [

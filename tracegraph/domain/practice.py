@@ -21,3 +21,6 @@ CURE_HOURS: dict[str, float] = {
     "bond": 12.0,
 }
 """Hours after a step's end over which conditions still count (common practice)."""
+
+FRESH_MINUTES: int = 120
+"""How old a logged value may be to stand for work too short to hold one (common practice)."""

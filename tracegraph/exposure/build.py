@@ -8,7 +8,7 @@ import numpy as np
 import pandas as pd
 
 from tracegraph.domain.kinds import KINDS
-from tracegraph.domain.practice import AMBIENT_QUANTITIES, CURE_HOURS
+from tracegraph.domain.practice import AMBIENT_QUANTITIES, CURE_HOURS, FRESH_MINUTES
 from tracegraph.exposure.bands import FEW_VALUES, Band, bands, single_values
 from tracegraph.stats.psychrometrics import dew_point
 from tracegraph.store import Build
@@ -56,7 +56,7 @@ def _conditions(build: Build, cure_hours: Mapping[str, float]) -> None:
     cure = pd.DataFrame({"step": list(cure_hours), "hours": list(cure_hours.values())})
     build.register("cure_windows", cure.astype({"step": "str", "hours": "float64"}))
     build.run("exposure/conditions/01_windows")
-    build.run("exposure/conditions/02_conditions")
+    build.run("exposure/conditions/02_conditions", {"fresh_minutes": FRESH_MINUTES})
     build.unregister("cure_windows")
     air = build.frame("exposure/conditions/03_air_and_surface")
     dew = dew_point(air["air_c"].to_numpy(), air["humidity_pct"].to_numpy())

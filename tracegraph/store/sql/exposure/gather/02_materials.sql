@@ -24,11 +24,6 @@ SELECT DISTINCT hull_id, 'material lot', part, step, material || ' lot', lot_no 
 INSERT INTO answers
 SELECT DISTINCT hull_id, 'drum', part, step, material || ' drum', lot_no || '/' || drum_no FROM uses;
 
-INSERT INTO answers
-SELECT DISTINCT u.hull_id, 'supplier', u.part, u.step, u.material || ' supplier', s.supplier
-FROM uses AS u
-LEFT JOIN supplier_of_lot AS s ON s.material = u.material AND s.lot_no = u.lot_no;
-
 -- Exposure reaches up through blends: a hull made with a blend carries the lots in it.
 CREATE TEMP TABLE blended AS
 WITH RECURSIVE up AS (
@@ -50,6 +45,15 @@ SELECT DISTINCT u.hull_id, 'supplier', u.part, u.step, b.parent_material || ' su
 FROM uses AS u
 JOIN blended AS b ON b.material = u.material AND b.lot_no = u.lot_no
 LEFT JOIN supplier_of_lot AS s ON s.material = b.parent_material AND s.lot_no = b.parent_lot_no;
+
+-- The lot's own supplier; a blend mixed in the shop has none, and its parents speak for it.
+INSERT INTO answers
+SELECT DISTINCT u.hull_id, 'supplier', u.part, u.step, u.material || ' supplier', s.supplier
+FROM uses AS u
+LEFT JOIN supplier_of_lot AS s ON s.material = u.material AND s.lot_no = u.lot_no
+WHERE s.supplier IS NOT NULL
+    OR u.lot_no IS NULL
+    OR NOT EXISTS (SELECT 1 FROM blended AS b WHERE b.material = u.material AND b.lot_no = u.lot_no);
 
 -- Where a material only arrives through blends of another, a hull whose lot was written
 -- down and holds none of it is known to carry none (empty level); one whose lot was not
