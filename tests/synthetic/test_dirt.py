@@ -41,6 +41,6 @@ def test_each_word_overwrites_one_cell() -> None:
 
 
 def test_a_short_table_is_left_whole() -> None:
-    table = pd.DataFrame({"a": ["1"] * 39})
+    table = pd.DataFrame({"a": ["1"] * 9})
     dirt.overwrite(np.random.default_rng(3), table, "a", ("x", "y"))
     assert set(table["a"]) == {"1"}

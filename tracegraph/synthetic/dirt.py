@@ -44,8 +44,11 @@ def drawn(rng: np.random.Generator, size: int, count: int) -> NDArray[np.int64]:
 def overwrite(
     rng: np.random.Generator, table: pd.DataFrame, column: str, words: tuple[str, ...]
 ) -> None:
-    """Put unreadable words into one cell each of a column, in rows drawn by lot."""
-    if len(table) < 20 * len(words):
+    """Put unreadable words into one cell each of a column, in rows drawn by lot.
+
+    A table of fewer than five rows per word is left whole.
+    """
+    if len(table) < 5 * len(words):
         return
     rows = drawn(rng, len(table), len(words))
     cells = table[column].to_numpy(dtype=object).copy()

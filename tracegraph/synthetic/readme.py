@@ -87,14 +87,18 @@ def readme(
             f"`{family}`" + (f" = `{level}`" if level else "") for family, level in p.causes
         )
         lines.append(f"- **{p.symptom}** ({p.role}){': ' + where if where else ''}. {p.note}")
-    lines += [
-        "",
-        "All other claims are background: their rates differ by model and some fall from the "
-        "first hull built to the last.",
-    ]
+    lines += ["", f"All other claims are background{_differing(scenario)}."]
     if scenario.dirty:
         lines += ["", "## Dirt", "", *_dirt()]
     return "\n".join(lines) + "\n"
+
+
+def _differing(scenario: Scenario) -> str:
+    """How background rates differ, if they do."""
+    even = all(len(set(s.by_model)) == 1 and s.trend == 1 for s in scenario.symptoms())
+    if even:
+        return ", with the same rates for every hull"
+    return "; their rates differ by model, and some fall from the first hull built to the last"
 
 
 def _dirt() -> list[str]:
@@ -105,7 +109,8 @@ def _dirt() -> list[str]:
         "- Lots, drums, codes and readings not written down: blank, `?` or `n/a`; some lines of "
         "the spray log never reached the office.",
         f"- {dirt.HIN_IN_CLAIMS:.0%} of claims name the hull by its HIN, a few with `US-` or "
-        f"hyphens; {dirt.ORPHANS} claims name a hull that the yard never built.",
+        f"hyphens; {dirt.ORPHANS} claims (fewer in a small yard) name a hull that the yard never "
+        "built.",
         f"- `{COPY_OF_MOLD_EVENTS}` repeats a whole file; one year's spray log begins with the "
         "last weeks of the year before.",
         "- A total line ends one spray log and every sheet of claims.",
