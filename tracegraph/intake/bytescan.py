@@ -33,6 +33,8 @@ class ByteScan:
         Byte-order mark at the start.
     utf8 : bool
         Whether all bytes are valid UTF-8.
+    printable : bool
+        Whether all bytes are printable ASCII or line ends.
     nul : bool
         Whether a NUL byte occurs.
     quote : bool
@@ -41,8 +43,6 @@ class ByteScan:
         Carriage returns.
     returns_before_feed : int
         Carriage returns that a line feed follows.
-    controls : bool
-        Whether a control character other than line ends occurs.
     """
 
     sha256: str
@@ -50,11 +50,11 @@ class ByteScan:
     lines: int
     bom: str
     utf8: bool
+    printable: bool
     nul: bool
     quote: bool
     returns: int
     returns_before_feed: int
-    controls: bool
 
     @property
     def old_line_ends(self) -> bool:
@@ -108,7 +108,7 @@ def scan(path: Path, *, packed: bool) -> ByteScan:
     digest = hashlib.sha256()
     decoder = codecs.getincrementaldecoder("utf-8")()
     size = feeds = returns = pairs = 0
-    utf8, nul, quote, controls = True, False, False, False
+    utf8, ascii_only, nul, quote, controls = True, True, False, False, False
     start = last = b""
     for chunk in chunks(path, packed=packed):
         digest.update(chunk)
@@ -122,7 +122,8 @@ def scan(path: Path, *, packed: bool) -> ByteScan:
             pairs += chunk.count(b"\r\n") + (last.endswith(b"\r") and chunk.startswith(b"\n"))
             nul = nul or b"\0" in chunk
             controls = controls or not _CONTROLS.isdisjoint(chunk)
-        if utf8:
+        if utf8 and not (chunk.isascii() and ascii_only):
+            ascii_only = False
             try:
                 decoder.decode(chunk)
             except UnicodeDecodeError:
@@ -140,5 +141,14 @@ def scan(path: Path, *, packed: bool) -> ByteScan:
         bom = "utf-16"
     lines = feeds + (1 if last not in (b"", b"\n") else 0)
     return ByteScan(
-        digest.hexdigest(), size, lines, bom, utf8, nul, quote, returns, pairs, controls
+        digest.hexdigest(),
+        size,
+        lines,
+        bom,
+        utf8,
+        ascii_only and not controls,
+        nul,
+        quote,
+        returns,
+        pairs,
     )

@@ -174,10 +174,11 @@ class PageReader:
     def _plain(self, need: Need) -> str:
         """Condition under which a text is stored by the database without a closer look."""
         c, role = f"p.c{need.column}", need.kind.role
+        name = "plain_printable_name" if self.page.printable else "plain_name"
         if role is Role.ID or (role is Role.WORD and need.kind.keep_capitals):
-            return f"plain_name({c}) AND present({c}, $missing, $longest)"
+            return f"{name}({c}) AND present({c}, $missing, $longest)"
         if role is Role.WORD:
-            return f"plain_name({c}) AND {c} = lower({c}) AND present({c}, $missing, $longest)"
+            return f"{name}({c}) AND {c} = lower({c}) AND present({c}, $missing, $longest)"
         if role is Role.NUMBER:
             macro = "plain_number" if self.rules.decimal == "." else "plain_number_with_comma"
             return f"{macro}({c})"

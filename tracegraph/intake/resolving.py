@@ -9,6 +9,7 @@ from __future__ import annotations
 from tracegraph.domain.records import TABLES, RecordTable
 from tracegraph.intake.compose import compose
 from tracegraph.store import Build
+from tracegraph.store.queries import sql_text
 
 
 def resolve(build: Build) -> None:
@@ -24,6 +25,9 @@ def resolve(build: Build) -> None:
     for table in TABLES:
         by = "identity" if table.identity else "content"
         slots = _slots(table)
+        build.execute(compose(f"intake/doubles_by_{by}", **slots))
+        if not build.scalar(sql_text("intake/any_doubles")):
+            continue
         build.execute(compose(f"intake/rivals_by_{by}", **slots), {"table_name": table.name})
         build.execute(compose("intake/give_way", **slots), {"table_name": table.name})
         if not table.identity:

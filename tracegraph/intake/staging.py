@@ -59,8 +59,8 @@ class Page:
         Blank lines that are not in the table.
     remarks : list of Remark
         What a reader should know.
-    decimal : {".", ","}
-        Decimal mark of numbers in the table.
+    printable : bool
+        Whether all text is known to be printable ASCII.
     """
 
     headers: Headers
@@ -72,6 +72,7 @@ class Page:
     broken: list[BrokenRow] = field(default_factory=list)
     blank: int = 0
     remarks: list[Remark] = field(default_factory=list)
+    printable: bool = False
 
     @property
     def columns(self) -> list[str]:

@@ -131,6 +131,7 @@ class TextFile:
         page.sha256 = self.scan.sha256
         page.encoding = self.encoding
         page.titles = self.titles
+        page.printable = self.scan.printable
         for name in page.headers.made:
             page.remarks.append(
                 Remark("header", 1, f"a column has no name of its own and is called {name!r}")

@@ -6,6 +6,10 @@ CREATE OR REPLACE TEMP MACRO present(x, missing, longest) AS
 CREATE OR REPLACE TEMP MACRO plain_name(x) AS
     regexp_full_match(x, '[!-~]+( [!-~]+)*') AND NOT contains(x, 'E+');
 
+-- The same for text that is known to be printable ASCII.
+CREATE OR REPLACE TEMP MACRO plain_printable_name(x) AS
+    (NOT contains(x, ' ') OR regexp_full_match(x, '[^ ]+( [^ ]+)*')) AND NOT contains(x, 'E+');
+
 CREATE OR REPLACE TEMP MACRO plain_number(x) AS
     regexp_full_match(x, '[+-]?[0-9]+([.][0-9]+)?');
 

@@ -2,10 +2,7 @@
 -- each may stand for an event of its own; the same lines in a second export are repeats.
 -- A file whose rows have an identity may tell a row twice, which is a repeat as well.
 INSERT INTO given_way
-WITH doubles AS (
-    SELECT hash({{fields}}) AS key FROM {{table}} GROUP BY key HAVING count(*) > 1
-),
-numbered AS (
+WITH numbered AS (
     SELECT
         t.*,
         t.rowid AS row_key,

@@ -1,10 +1,7 @@
 -- Rows of one table that speak of the same fact. The latest stamp is kept; without stamps
 -- the fullest row, then the first in the order of its content: never the order of loading.
 INSERT INTO given_way
-WITH doubles AS (
-    SELECT hash({{identity}}) AS key FROM {{table}} GROUP BY key HAVING count(*) > 1
-),
-rivals AS (
+WITH rivals AS (
     SELECT
         t.*,
         t.rowid AS row_key,
