@@ -1,4 +1,4 @@
-"""Do the cases differ from the others in a measured value? Rank sum and sum of values.
+"""Permutation tests of a measured value in cases against others: rank sum, sum of values.
 
 Given which units there are, every choice of the cases among them is equally likely when the
 value does not matter. That law is computed exactly where it can be, else by its normal
