@@ -75,6 +75,7 @@ def ranking_of(
             at_risk,
             {"hulls not delivered": 119},
             {"built": 1200, "in service": at_risk},
+            None,
             ("landmark at 14 months in service: it keeps the most cases",),
         ),
         families=int(frame.loc[tested, "family"].nunique()),

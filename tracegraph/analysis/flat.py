@@ -83,7 +83,7 @@ def rank_table(
     >>> ranked = rank_table(sheet, "cup", "said milk")
     >>> ranked.frame[["family", "affected_exposed", "exposed"]].values.tolist()
     [['milk first', 3, 4]]
-    >>> round(ranked.frame["p_harm"][0], 6)
+    >>> round(float(ranked.frame["p_harm"][0]), 6)
     0.242857
     """
     laid_out = exposure_from_sheet(sheet, unit, affected, yes=yes, leave_out=leave_out)

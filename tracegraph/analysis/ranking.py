@@ -197,10 +197,13 @@ def rank_counts(counts: Counts, names: pd.DataFrame) -> pd.DataFrame:
         "q_bh": adjust(np.where(tried, tests["p_fisher"], np.nan)),
         "level_id": counts.level_id,
     }
-    frame = names.take(names.index.get_indexer(counts.level_id[order])).reset_index(drop=True)
+    place = names.index.get_indexer(pd.Index(counts.level_id[order]))
+    frame = names.take(place).reset_index(drop=True)
     frame = frame[["family", "level", "kind", "part", "step", "stage"]].assign(
         **{name: values[order] for name, values in numbers.items()},
-        direction=pd.Categorical.from_codes(direction[order] + 1, categories=DIRECTIONS),
+        direction=pd.Categorical.from_codes(
+            (direction[order] + 1).tolist(), dtype=pd.CategoricalDtype(list(DIRECTIONS))
+        ),
     )
     frame.insert(0, "rank", np.arange(1, len(frame) + 1))
     return frame

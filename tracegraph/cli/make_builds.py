@@ -20,7 +20,9 @@ def make_builds(
     out: Annotated[Path, typer.Argument(help="Folder to write; made if it is not there.")],
     hulls: Annotated[int, typer.Option(help="How many hulls.", min=1)] = 1200,
     seed: Annotated[int, typer.Option(help="Same seed, same bytes.")] = 1,
-    scenario: Annotated[str, typer.Option(help="Which planted causes.")] = "sample",
+    scenario: Annotated[
+        str, typer.Option(help="Which planted causes; a wrong name lists them.")
+    ] = "sample",
 ) -> None:
     """Write the records of a made-up yard, with an answer key.
 

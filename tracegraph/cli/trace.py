@@ -66,9 +66,8 @@ def trace(
         print_csv(pd.DataFrame(edges, columns=["source", "relation", "target"]))
     else:
         print(tree_text(found))
-    for path, text in (
-        (graphml, lambda: graphml_text(found.graph)),
-        (prov, lambda: json.dumps(prov_json(found.graph), ensure_ascii=False, indent=1)),
-    ):
-        if path is not None:
-            write_bytes(path, text().encode())
+    if graphml is not None:
+        write_bytes(graphml, graphml_text(found.graph).encode())
+    if prov is not None:
+        document = json.dumps(prov_json(found.graph), ensure_ascii=False, indent=1)
+        write_bytes(prov, document.encode())
