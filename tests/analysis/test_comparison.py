@@ -79,7 +79,7 @@ def test_people_are_left_out_without_a_reason(store: Store) -> None:
 def test_too_few_or_wrong_hulls_are_refused(store: Store) -> None:
     with pytest.raises(DefinitionError, match="two or more different hulls; got 1: BT-1001"):
         compare(store, ["BT-1001", "us-QZX1001XA525"])
-    with pytest.raises(UnknownHullError, match="hull 'G-1' is not in the records"):
+    with pytest.raises(UnknownHullError, match="There is no hull 'G-1'"):
         compare(store, ["BT-1001", "G-1"])
     with pytest.raises(UnknownHullError, match="hull of claim 'C-3'"):
         compare(store, ["BT-1001", "C-3"])

@@ -167,7 +167,7 @@ def test_names_are_found_without_regard_to_case_and_spaces(store: Store) -> None
 def test_unknown_names_offer_the_near_ones(store: Store) -> None:
     with pytest.raises(UnknownNameError, match=f"Near: .*{HULL_LOT}"):
         contain(store, "hull: gelcoat spry: gelcoat lot", "G-1")
-    with pytest.raises(UnknownNameError, match=r"level 'G-11' is not in the records\. Near: .*G-1"):
+    with pytest.raises(UnknownNameError, match=r"There is no level 'G-11'\. Near: .*G-1"):
         contain(store, HULL_LOT, "G-11")
 
 

@@ -86,7 +86,7 @@ def test_an_ending_shared_by_several_hulls_names_none(build: Build) -> None:
 
 @pytest.mark.parametrize("typed", ["01", "", "   ", "?", "nothing like it", "'; DROP TABLE nodes"])
 def test_what_names_nothing_says_so(build: Build, typed: str) -> None:
-    with pytest.raises(UnknownHullError, match="is not in the records"):
+    with pytest.raises(UnknownHullError, match="There is no"):
         find(build, typed)
     assert find(build, "BT-1001")
 

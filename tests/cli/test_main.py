@@ -160,7 +160,7 @@ def test_make_builds_loads_again(tmp_path: Path, capsys: pytest.CaptureFixture[s
     ("arguments", "said"),
     [
         (["rank", "--symptom", "blistr"], "Near: blister"),
-        (["rank", "--symptom", "blister", "--model", "S99"], "model 'S99' is not in the records"),
+        (["rank", "--symptom", "blister", "--model", "S99"], "There is no model 'S99'."),
         (["rank"], "A symptom is needed"),
         (["rank", "--symptom", "blister", "--built-from", "9/3"], "date like 2026-03-09"),
         (["rank", "--symptom", "blister", "--service-months", "soon"], "two months such as 0:24"),

@@ -10,6 +10,9 @@ from collections.abc import Iterable, Sequence
 from difflib import get_close_matches
 
 
+FEW_NAMES = 20
+
+
 class TraceGraphError(Exception):
     """Base of every error that tracegraph raises on purpose."""
 
@@ -52,15 +55,20 @@ class UnknownNameError(TraceGraphError):
     name : str
         What was asked for.
     known : iterable of str
-        The names that exist; the nearest are offered.
+        The names that exist; the nearest are offered, or all of them when they are few.
     """
 
     def __init__(self, what: str, name: str, known: Iterable[str] = ()) -> None:
         self.what = what
         self.name = name
-        self.near = nearest(name, known)
-        hint = f" Near: {', '.join(self.near)}." if self.near else ""
-        super().__init__(f"{what} {name!r} is not in the records.{hint}")
+        names = [str(k) for k in known]
+        self.near = nearest(name, names)
+        hint = ""
+        if self.near:
+            hint = f" Near: {', '.join(self.near)}."
+        elif 0 < len(names) <= FEW_NAMES:
+            hint = f" There are: {', '.join(names)}."
+        super().__init__(f"There is no {what} {name!r}.{hint}")
 
 
 class UnknownHullError(UnknownNameError):
