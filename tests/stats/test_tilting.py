@@ -27,6 +27,12 @@ def test_only_what_is_asked_for_is_solved():
     assert roots.tolist() == [2.0, 5.0]
 
 
+def test_a_value_that_is_no_number_ends_the_search():
+    both = np.ones(2, bool)
+    roots = find_roots(np.zeros(2), both, lambda x: (np.array([np.nan, x[1] - 3.0]), np.ones(2)))
+    assert roots == pytest.approx([np.nan, 3.0], nan_ok=True)
+
+
 def test_infinite_values_and_missing_slopes_are_survived():
     def gap(x):
         with np.errstate(divide="ignore", invalid="ignore"):

@@ -201,7 +201,8 @@ def find_roots(
         Which functions to solve; the other entries of ``start`` come back unchanged.
     gap : callable
         Gives values and slopes of all functions at an array of arguments. Values may be
-        infinite; a slope of 0 or nan only slows the search down.
+        infinite; a slope of 0 or nan only slows the search down; a value of nan ends
+        it, and the root is nan.
 
     Returns
     -------
@@ -225,6 +226,7 @@ def find_roots(
         outside = (root - step < low) | (root - step > high)
         halve = (outside | (np.abs(step) > 0.5 * last)) & np.isfinite(low) & np.isfinite(high)
         step[halve] = root[halve] - 0.5 * (low[halve] + high[halve])
+        step = np.where(np.isnan(value), np.nan, step)
         root = np.where(active, root - step, root)
         last = np.abs(step)
         active &= last > 1e-8
