@@ -9,9 +9,6 @@ import pytest
 from filelock import FileLock
 from hypothesis import settings
 
-from tracegraph.intake import load_folder
-from tracegraph.store import StoreDirectory
-
 SAMPLE = Path(__file__).resolve().parent.parent / "sample_builds"
 
 # Machines are slow and shared; an example that takes long is no fault of the code.
@@ -32,6 +29,9 @@ def pytest_sessionfinish(session: pytest.Session, exitstatus: int) -> None:
 @pytest.fixture(scope="session")
 def sample_store(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A store directory with the sample yard loaded; for reading only."""
+    from tracegraph.intake import load_folder
+    from tracegraph.store import StoreDirectory
+
     # Workers of one run share the folder above their own, so that one of them loads for all.
     shared = tmp_path_factory.getbasetemp()
     if os.environ.get("PYTEST_XDIST_WORKER"):
