@@ -135,7 +135,7 @@ def test_the_largest_known_table_is_never_shown_as_zero() -> None:
 def test_unknown_hulls_are_told() -> None:
     frame = frame_of([(9, 52, 3, 1017)], unknown=[(40, 1)])
     text = reading({str(k): v for k, v in frame.iloc[0].items()})
-    assert text.endswith("Not recorded for 40 hulls at risk, 1 of them affected.")
+    assert text.endswith("Not recorded for 40 hulls at risk, 1 of which is affected.")
 
 
 def test_few_counts_on_a_persons_work_are_not_compared() -> None:

@@ -7,13 +7,16 @@ from datetime import date
 from typing import Any
 
 import numpy as np
+import numpy.typing as npt
 import pandas as pd
 
 from tracegraph.analysis.identifiers import Named, find, hin_key
 from tracegraph.domain.errors import UnknownHullError
-from tracegraph.domain.practice import CURE_HOURS
+from tracegraph.domain.practice import CURE_HOURS, FRESH_MINUTES
 from tracegraph.stats.psychrometrics import dew_point
 from tracegraph.store import Connection, Store
+
+Floats = npt.NDArray[np.float64]
 
 PEER_DAYS = 45
 """Peers did the same step within so many days before or after: about the same quarter."""
@@ -21,11 +24,12 @@ PEER_DAYS = 45
 FEWEST_PEERS = 5
 """With fewer peers no percentile is given."""
 
-FAR_PEERS = 20
+FAR_PEERS = 10
 """Fewest peers with which a value can be called far from them."""
 
-FAR_PERCENT = 2.5
-"""A percentile this near to either end is far from the peers."""
+FAR_BANDS = 0.5
+"""A value is far when it lies beyond the middle 90 % of its peers by this share of that
+band's width; of normally spread values about one in a thousand does."""
 
 _HULL_THINGS = frozenset({"hull", "claim", "part", "operation", "component"})
 
@@ -80,7 +84,8 @@ class History:
         In the order of time: ``operation_no``, ``operation_id``, ``lane`` (the part, or
         ``assembly``), ``part``, ``part_serial``, ``step``, ``station``, ``equipment``,
         ``operator``, ``crew``, ``shift``, ``started_at``, ``finished_at``, ``attempt``,
-        ``lots`` (text), ``lots_missing``.
+        ``lots`` (materials and lots as text), ``lot_numbers`` (the lots alone),
+        ``lots_missing`` (uses whose lot was not written down).
     measures : DataFrame
         One row per condition, reading or wait: ``own_no`` (its operation), ``lane``,
         ``step``, ``quantity``, ``source`` (written, logger, computed, wait), ``unit``, ``value``,
@@ -179,7 +184,7 @@ def history(store: Store, identifier: str, *, peer_days: int = PEER_DAYS) -> His
         )
 
 
-def percentile(value: float, peers: np.ndarray) -> float:
+def percentile(value: float, peers: Floats) -> float:
     """Share of peers below a value, ties counted half.
 
     Parameters
@@ -257,7 +262,7 @@ def _measured(
     cure = pd.DataFrame({"step": list(CURE_HOURS), "hours": list(CURE_HOURS.values())})
     session.register("cure_windows", cure.astype({"step": "str", "hours": "float64"}))
     session.run("exposure/conditions/01_windows")
-    session.run("exposure/conditions/02_conditions")
+    session.run("exposure/conditions/02_conditions", {"fresh_minutes": FRESH_MINUTES})
     session.unregister("cure_windows")
     air = session.frame("exposure/conditions/03_air_and_surface")
     margin = air["surface_c"].to_numpy() - dew_point(
@@ -293,10 +298,11 @@ def _measured(
     return mine.join(compared).reset_index(drop=True), peers.reset_index(drop=True)
 
 
-def _compared(value: float, peers: np.ndarray) -> tuple[int, float, float, float, float, bool]:
+def _compared(value: float, peers: Floats) -> tuple[int, float, float, float, float, bool]:
     if len(peers) < FEWEST_PEERS:
         return len(peers), np.nan, np.nan, np.nan, np.nan, False
     place = percentile(value, peers)
     low, middle, high = np.quantile(peers, [0.05, 0.5, 0.95])
-    far = len(peers) >= FAR_PEERS and not FAR_PERCENT < place < 100 - FAR_PERCENT
-    return len(peers), place, float(low), float(middle), float(high), far
+    beyond = FAR_BANDS * (high - low)
+    far = len(peers) >= FAR_PEERS and beyond > 0 and not low - beyond <= value <= high + beyond
+    return len(peers), place, float(low), float(middle), float(high), bool(far)

@@ -13,6 +13,7 @@ NONE = "–"
 SMALLEST_SHOWN = 1e-300
 """Below this a float loses digits; the power of ten then comes from the logarithm."""
 
+_UNIT_SIGNS = {"degC": "°C", "degF": "°F", "um": "µm"}
 _SUPERSCRIPT = str.maketrans("-0123456789", "⁻⁰¹²³⁴⁵⁶⁷⁸⁹")
 
 
@@ -27,7 +28,7 @@ def count(number: float) -> str:
     return f"{round(number):,}"
 
 
-def of(part: int, whole: int) -> str:
+def of(part: float, whole: float) -> str:
     """Two counts, never a bare percentage.
 
     Examples
@@ -137,14 +138,25 @@ def interval(low: float, high: float) -> str:
 
 
 def amount(value: float) -> str:
-    """A measured value in up to four digits.
+    """A measured value in up to three digits.
 
     Examples
     --------
     >>> amount(21.53), amount(1.875), amount(12345.6), amount(float("nan"))
-    ('21.53', '1.875', '12,350', '–')
+    ('21.5', '1.88', '12,300', '–')
     """
-    return NONE if math.isnan(value) else _digits(value, 4)
+    return NONE if math.isnan(value) else _digits(value, 3)
+
+
+def unit_sign(unit: str | None) -> str:
+    """A unit as it is printed.
+
+    Examples
+    --------
+    >>> unit_sign("degC"), unit_sign("um"), unit_sign("min"), unit_sign(None)
+    ('°C', 'µm', 'min', '')
+    """
+    return "" if unit is None or unit != unit else _UNIT_SIGNS.get(unit, unit)
 
 
 def plural(number: int, one: str, many: str | None = None) -> str:

@@ -11,7 +11,17 @@ import pandas as pd
 
 from tracegraph.analysis.flat import TableRanking
 from tracegraph.analysis.ranking import Ranking
-from tracegraph.report.numbers import NONE, SMALLEST_SHOWN, chance, count, interval, ratio
+from tracegraph.report.numbers import (
+    NONE,
+    SMALLEST_SHOWN,
+    amount,
+    chance,
+    count,
+    interval,
+    of,
+    plural,
+    ratio,
+)
 from tracegraph.report.words import reading
 
 SUSPECT_KEYS = (
@@ -45,6 +55,31 @@ _CHANCES = frozenset({"p_fisher", "p_harm", "p_chi2", "q_bh"})
 
 
 @dataclass(frozen=True)
+class Style:
+    """How a number is written.
+
+    Attributes
+    ----------
+    write : callable
+        Number to text.
+    pattern : str
+        The same for a screen table whose cells stay numbers: ``"localized"`` for thousands
+        marks, or a format such as ``%.3g``.
+    """
+
+    write: Callable[[float], str]
+    pattern: str
+
+
+COUNT = Style(count, "localized")
+RATIO = Style(ratio, "%.3g")
+CHANCE = Style(chance, "%.2g")
+AMOUNT = Style(amount, "%.3g")
+WHOLE = Style(lambda value: f"{value:.0f}", "%.0f")
+TENTHS = Style(lambda value: f"{value:.1f}", "%.1f")
+
+
+@dataclass(frozen=True)
 class DisplayTable:
     """A frame ready to be shown.
 
@@ -52,8 +87,8 @@ class DisplayTable:
     ----------
     frame : DataFrame
         Headings as the reader sees them; numbers stay numbers, so that they sort.
-    formats : dict of str to callable
-        How a number under a heading is written.
+    styles : dict of str to Style
+        How the numbers under a heading are written.
     words : dict of str to list of str
         Columns whose texts say more than their numbers can.
     caption : str
@@ -61,7 +96,7 @@ class DisplayTable:
     """
 
     frame: pd.DataFrame
-    formats: dict[str, Callable[[float], str]] = field(default_factory=dict)
+    styles: dict[str, Style] = field(default_factory=dict)
     words: dict[str, list[str]] = field(default_factory=dict)
     caption: str = ""
 
@@ -69,7 +104,7 @@ class DisplayTable:
     def right(self) -> frozenset[str]:
         """Headings of columns that are aligned at the right."""
         numeric = self.frame.select_dtypes("number").columns
-        return frozenset({*map(str, numeric), *self.formats, *self.words})
+        return frozenset({*map(str, numeric), *self.styles, *self.words})
 
     def texts(self) -> pd.DataFrame:
         """The same table with every cell as text.
@@ -84,7 +119,7 @@ class DisplayTable:
             if name in self.words:
                 shown[name] = self.words[name]
                 continue
-            write: Callable[[Any], str] = self.formats.get(name, _plain)
+            write: Callable[[Any], str] = self.styles[name].write if name in self.styles else _plain
             shown[name] = [
                 NONE if _missing(cell) else write(cell) for cell in self.frame[name].tolist()
             ]
@@ -141,10 +176,12 @@ def suspects_table(frame: pd.DataFrame, top: int | None = 20) -> DisplayTable:
                     "others",
                     "not recorded",
                 ),
-                count,
+                COUNT,
             ),
-            "risk ratio": ratio,
-            "log10 p": lambda value: f"{value:.1f}",
+            "risk ratio": RATIO,
+            "Fisher p": CHANCE,
+            "log10 p": TENTHS,
+            "q": CHANCE,
         },
         {
             "Fisher p": [
@@ -157,6 +194,41 @@ def suspects_table(frame: pd.DataFrame, top: int | None = 20) -> DisplayTable:
     )
 
 
+def beside_table(frame: pd.DataFrame, top: int = 15) -> DisplayTable:
+    """Ranked suspects in few columns, to stand beside their figure.
+
+    Parameters
+    ----------
+    frame : DataFrame
+        :attr:`~tracegraph.analysis.ranking.Ranking.frame`.
+    top : int, default 15
+        How many rows.
+
+    Returns
+    -------
+    DisplayTable
+        Rank, name, both pairs of counts, and the chances.
+    """
+    shown = frame.head(top)
+    full = suspects_table(frame, top)
+    table = pd.DataFrame(
+        {
+            "rank": shown["rank"],
+            "shared factor": shown["family"] + " " + shown["level"],
+            "affected with it": _pairs(shown["affected_exposed"], shown["exposed"]),
+            "affected others": _pairs(shown["affected_unexposed"], shown["unexposed"]),
+        }
+    ).reset_index(drop=True)
+    table["Fisher p"] = full.frame["Fisher p"]
+    table["q"] = full.frame["q"]
+    return DisplayTable(
+        table,
+        {"rank": COUNT, "Fisher p": CHANCE, "q": CHANCE},
+        {name: full.words[name] for name in ("Fisher p", "q")},
+        full.caption,
+    )
+
+
 def left_out_table(left_out: Mapping[str, int]) -> DisplayTable:
     """Who is not in the comparison, by reason."""
     table = pd.DataFrame(
@@ -165,7 +237,7 @@ def left_out_table(left_out: Mapping[str, int]) -> DisplayTable:
             "count": pd.Series(list(left_out.values()), dtype="int64"),
         }
     )
-    return DisplayTable(table, {"count": count}, caption=_caption(len(table), len(table), "reason"))
+    return DisplayTable(table, {"count": COUNT}, caption=_caption(len(table), len(table), "reason"))
 
 
 def ranking_as_json(ranking: Ranking, top: int | None = 20) -> dict[str, Any]:
@@ -242,8 +314,12 @@ def _plain_value(key: str, value: Any) -> Any:
 
 def _caption(shown: int, total: int, one: str) -> str:
     if shown == total:
-        return f"{count(total)} {one}{'' if total == 1 else 's'}."
+        return f"{plural(total, one)}."
     return f"The first {count(shown)} of {count(total)} {one}s."
+
+
+def _pairs(parts: pd.Series[int], wholes: pd.Series[int]) -> list[str]:
+    return [of(part, whole) for part, whole in zip(parts, wholes, strict=True)]
 
 
 def _missing(cell: Any) -> bool:

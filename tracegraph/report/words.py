@@ -353,10 +353,11 @@ def _also(frame: pd.DataFrame, first: Row, units: str) -> list[str]:
 def _unknown(row: Row, units: str) -> list[str]:
     if not row["unknown"]:
         return []
-    one = int(row["unknown"]) == 1
+    affected = int(row["unknown_affected"])
     return [
         f"Not recorded for {plural(int(row['unknown']), _one(units))} at risk, "
-        f"{count(row['unknown_affected'])} of {'it' if one else 'them'} affected."
+        f"{count(affected) if affected else 'none'} of which "
+        f"{'are' if affected > 1 else 'is'} affected."
     ]
 
 

@@ -7,6 +7,7 @@ WITH used AS (
             u.material || ' ' || coalesce(u.lot_no || coalesce('/' || u.drum_no, ''), '(lot not written down)'),
             ', ' ORDER BY u.material, u.lot_no NULLS LAST, u.drum_no
         ) AS lots,
+        string_agg(u.lot_no || coalesce('/' || u.drum_no, ''), ', ' ORDER BY u.material, u.lot_no, u.drum_no) AS lot_numbers,
         count(*) FILTER (WHERE u.lot_no IS NULL) AS lots_missing
     FROM operation_index AS o
     JOIN (SELECT DISTINCT operation_id, material, lot_no, drum_no FROM usages) AS u USING (operation_id)
@@ -19,7 +20,7 @@ SELECT
     o.part, p.part_serial, o.step, o.station, o.equipment, o.operator, o.crew, o.shift,
     timezone($time_zone, timezone('UTC', o.started_at)) AS started_at,
     timezone($time_zone, timezone('UTC', o.finished_at)) AS finished_at,
-    o.attempt, used.lots, coalesce(used.lots_missing, 0) AS lots_missing
+    o.attempt, used.lots, used.lot_numbers, coalesce(used.lots_missing, 0) AS lots_missing
 FROM operation_index AS o
 LEFT JOIN part_index AS p USING (part_id)
 LEFT JOIN used ON used.operation_no = o.operation_no

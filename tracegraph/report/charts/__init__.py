@@ -1,0 +1,21 @@
+"""Figures from result frames, one idea each; every one comes with words and a table."""
+
+from tracegraph.report.charts.convergence import convergence_chart
+from tracegraph.report.charts.inks import Chart
+from tracegraph.report.charts.pareto import pareto_chart
+from tracegraph.report.charts.rates import rates_chart
+from tracegraph.report.charts.readings import readings_chart
+from tracegraph.report.charts.strip import strip_chart
+from tracegraph.report.charts.suspects import suspects_chart
+from tracegraph.report.charts.timeline import timeline_chart
+
+__all__ = [
+    "Chart",
+    "convergence_chart",
+    "pareto_chart",
+    "rates_chart",
+    "readings_chart",
+    "strip_chart",
+    "suspects_chart",
+    "timeline_chart",
+]
