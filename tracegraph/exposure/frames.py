@@ -65,7 +65,6 @@ def exposure_from_frames(
     build.unregister("given_exposure")
     build.unregister("given_families")
     number(build)
-    build.execute("DROP TABLE mold_names")
     return build
 
 

@@ -4,11 +4,12 @@ CREATE OR REPLACE TEMP MACRO present(x, missing, longest) AS
     length(x) > longest OR NOT list_contains(missing, lower(x));
 
 CREATE OR REPLACE TEMP MACRO plain_name(x) AS
-    regexp_full_match(x, '[!-~]+( [!-~]+)*') AND NOT contains(x, 'E+');
+    regexp_full_match(x, '[!-&(-~][!-~]*( [!-~]+)*') AND NOT contains(x, 'E+');
 
 -- The same for text that is known to be printable ASCII.
 CREATE OR REPLACE TEMP MACRO plain_printable_name(x) AS
-    (NOT contains(x, ' ') OR regexp_full_match(x, '[^ ]+( [^ ]+)*')) AND NOT contains(x, 'E+');
+    (NOT contains(x, ' ') OR regexp_full_match(x, '[^ ]+( [^ ]+)*'))
+    AND NOT contains(x, 'E+') AND NOT starts_with(x, '''');
 
 CREATE OR REPLACE TEMP MACRO plain_number(x) AS
     regexp_full_match(x, '[+-]?[0-9]+([.][0-9]+)?');
@@ -20,7 +21,7 @@ CREATE OR REPLACE TEMP MACRO plain_whole(x) AS
     regexp_full_match(x, '[+-]?[0-9]{1,15}');
 
 CREATE OR REPLACE TEMP MACRO plain_moment(x, formats, earliest, latest) AS
-    year(try_strptime(x, formats)) BETWEEN earliest AND latest;
+    coalesce(year(try_strptime(x, formats)) BETWEEN earliest AND latest, false);
 
 CREATE OR REPLACE TEMP MACRO ordinary_day(x, formats, clock_changes) AS
     NOT list_contains(clock_changes, CAST(try_strptime(x, formats) AS DATE));
@@ -32,4 +33,24 @@ CREATE OR REPLACE TEMP MACRO in_unit(value, factor, shift) AS
     CASE WHEN factor = 1.0 AND shift = 0.0 THEN value ELSE round((value - shift) * factor, 9) END;
 
 CREATE OR REPLACE TEMP MACRO number_text(x) AS
-    CASE WHEN x = trunc(x) AND abs(x) <= 9007199254740992 THEN CAST(CAST(x AS BIGINT) AS VARCHAR) ELSE CAST(x AS VARCHAR) END;
+    CASE
+        WHEN x = trunc(x) AND abs(x) <= 9007199254740992 THEN CAST(CAST(x AS BIGINT) AS VARCHAR)
+        ELSE upper(CAST(x AS VARCHAR))
+    END;
+
+-- What one text proves about the column it stands in: 31/12/2025 can only be day first.
+CREATE OR REPLACE TEMP MACRO date_part_of(x, number) AS
+    TRY_CAST(regexp_extract(x, '^\s*(\d{1,2})[-/. ](\d{1,2})[-/. ]\d{2,4}(\D.*)?$', number) AS INTEGER);
+
+CREATE OR REPLACE TEMP MACRO proves_day_first(x) AS
+    coalesce(date_part_of(x, 1) BETWEEN 13 AND 31 AND date_part_of(x, 2) BETWEEN 1 AND 12, false);
+
+CREATE OR REPLACE TEMP MACRO proves_month_first(x) AS
+    coalesce(date_part_of(x, 2) BETWEEN 13 AND 31 AND date_part_of(x, 1) BETWEEN 1 AND 12, false);
+
+-- 21,5 and 2.150,75 can only have a decimal comma; 2,310 proves nothing.
+CREATE OR REPLACE TEMP MACRO proves_decimal_comma(x) AS
+    regexp_full_match(trim(x), '[+-]?(\d+,(\d{1,2}|\d{4,})|0,\d+|\d{1,3}(\.\d{3})+,\d+)');
+
+CREATE OR REPLACE TEMP MACRO proves_decimal_point(x) AS
+    regexp_full_match(trim(x), '[+-]?(\d+\.(\d{1,2}|\d{4,})|0?\.\d+|\d{1,3}(,\d{3})+\.\d+)');

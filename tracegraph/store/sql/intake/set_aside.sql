@@ -7,8 +7,11 @@ SELECT
     reason.column_name,
     reason.value,
     CASE
-        WHEN reason.problem IS NULL THEN concat(reason.column_name, ' is required for ', $table_name, ' and is blank; fill it in')
-        ELSE concat(reason.column_name, ' must be ', reason.problem, '; got "', left(reason.value, 80), '". Mend the cell, or say in intake.toml how to read it')
+        WHEN reason.problem IS NOT NULL
+            THEN concat(reason.column_name, ' must be ', reason.problem, '; got "', left(reason.value, 80), '". Mend the cell, or say in intake.toml how to read it')
+        WHEN reason.value IS NOT NULL
+            THEN concat(reason.column_name, ' is required for ', $table_name, '; "', left(reason.value, 80), '" stands for nothing. Fill it in')
+        ELSE concat(reason.column_name, ' is required for ', $table_name, ' and is blank; fill it in')
     END,
     CAST(to_json(map($headers, texts)) AS VARCHAR)
 FROM (

@@ -24,7 +24,7 @@ SELECT
     coalesce(mold_names.present, parts.mold_no),
     parts.pull_no,
     parts.pulled_at
-FROM parts
+FROM meant_parts AS parts
 LEFT JOIN hull_by_serial AS by_serial ON by_serial.hull_serial = parts.hull_serial
 LEFT JOIN hull_by_job AS by_job ON by_job.job_no = parts.job_no
 LEFT JOIN mold_names ON mold_names.old = parts.mold_no;

@@ -18,7 +18,7 @@ SELECT
     o.started_at,
     o.finished_at,
     o.attempt
-FROM operations AS o
+FROM meant_operations AS o
 LEFT JOIN part_by_serial AS by_part ON by_part.part_serial = o.part_serial
 LEFT JOIN hull_by_serial AS by_serial ON by_serial.hull_serial = o.hull_serial
 LEFT JOIN hull_by_job AS by_job ON by_job.job_no = o.job_no;

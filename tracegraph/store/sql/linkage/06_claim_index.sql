@@ -26,7 +26,7 @@ FROM (
             WHEN regexp_matches(letters, '^[A-Z]{2}[A-Z0-9]{12}$') THEN substr(letters, 3)
             ELSE letters
         END AS hin_key
-    FROM (SELECT *, regexp_replace(upper(hull_serial), '[^A-Z0-9]', '', 'g') AS letters FROM claims)
+    FROM (SELECT *, regexp_replace(upper(hull_serial), '[^A-Z0-9]', '', 'g') AS letters FROM meant_claims)
 ) AS c
 LEFT JOIN hull_by_serial AS by_serial ON by_serial.hull_serial = c.hull_serial
 LEFT JOIN hull_by_hin AS by_hin ON by_hin.hin_key = c.hin_key;

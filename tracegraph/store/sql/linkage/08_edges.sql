@@ -23,11 +23,11 @@ UNION ALL
 SELECT 'operation', o.operation_id,
     CASE WHEN u.drum_no IS NULL THEN 'lot' ELSE 'drum' END,
     concat_ws('|', u.material, u.lot_no, u.drum_no), 'used', NULL
-FROM usages AS u JOIN operation_by_id AS b USING (operation_id) JOIN operation_index AS o USING (operation_no)
+FROM meant_usages AS u JOIN operation_by_id AS b USING (operation_id) JOIN operation_index AS o USING (operation_no)
 WHERE u.lot_no IS NOT NULL
 UNION ALL
 SELECT 'drum', concat_ws('|', material, lot_no, drum_no), 'lot', concat_ws('|', material, lot_no), 'wasDerivedFrom', NULL
-FROM usages WHERE lot_no IS NOT NULL AND drum_no IS NOT NULL
+FROM meant_usages WHERE lot_no IS NOT NULL AND drum_no IS NOT NULL
 UNION ALL
 SELECT 'lot', concat_ws('|', material, lot_no), 'lot',
     concat_ws('|', coalesce(parent_material, material), parent_lot_no), 'wasDerivedFrom', share

@@ -15,7 +15,7 @@ HAVING count(DISTINCT made_on) = 1;
 
 CREATE TEMP TABLE uses AS
 SELECT DISTINCT w.hull_id, w.part, w.step, u.material, u.lot_no, u.drum_no, CAST(w.local_start AS DATE) AS used_on
-FROM usages AS u
+FROM meant_usages AS u
 JOIN work AS w ON w.operation_id = u.operation_id;
 
 INSERT INTO answers

@@ -19,3 +19,7 @@ DROP TABLE usual_quantities;
 DROP TABLE stages;
 DROP TABLE asked;
 DROP TABLE applying;
+DROP VIEW meant_claims;
+DROP VIEW meant_parts;
+DROP VIEW meant_operations;
+DROP VIEW meant_usages;

@@ -1,0 +1,1 @@
+INSERT INTO page SELECT * FROM batch;

@@ -1,0 +1,1 @@
+SELECT count(*) FROM set_aside WHERE source_id = $source_id;
