@@ -24,20 +24,29 @@ def check(
 
     Example: tracegraph check --format json
     """
+    from tracegraph.analysis.completeness import completeness
     from tracegraph.analysis.records_state import records_state
-    from tracegraph.report.records import check_as_json, links_table, questions_table, reasons_table
+    from tracegraph.report.records import (
+        check_as_json,
+        links_table,
+        months_table,
+        questions_table,
+        reasons_table,
+    )
     from tracegraph.store import open_store
 
     with open_store(store) as records:
         state = records_state(records)
+        score = completeness(records)
     if output is Format.json:
-        print_json(check_as_json(state))
+        print_json(check_as_json(state, score))
     elif output is Format.csv:
         print_csv(state.questions)
     else:
         for heading, table in (
             ("Rows set aside, by reason", reasons_table(state)),
             ("Links", links_table(state)),
+            ("Share of the expected records that is there", months_table(score)),
             ("Questions with the most missing records", questions_table(state, top)),
         ):
             print(heading)

@@ -6,12 +6,29 @@ from typing import Any
 
 import pandas as pd
 
+from tracegraph.analysis.completeness import Completeness
 from tracegraph.analysis.records_state import RecordsState
 from tracegraph.report.numbers import count, of, plural
 from tracegraph.report.tables import COUNT, TENTHS, DisplayTable
 
 
-def check_as_json(state: RecordsState) -> dict[str, Any]:
+def months_table(found: Completeness) -> DisplayTable:
+    """Share of the expected records that is there, by build month."""
+    months = found.by_month
+    table = pd.DataFrame(
+        {
+            "built in": months["built_month"].dt.strftime("%Y-%m").fillna("not dated"),
+            "records expected": months["expected"],
+            "there": months["recorded"],
+            "share": (100 * months["score"]).round(1),
+        }
+    )
+    return DisplayTable(
+        table, {"records expected": count, "there": count, "share": lambda v: f"{v:.1f} %"}
+    )
+
+
+def check_as_json(state: RecordsState, score: Completeness) -> dict[str, Any]:
     """The state of the records as plain values.
 
     Parameters
