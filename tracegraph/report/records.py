@@ -20,12 +20,10 @@ def months_table(found: Completeness) -> DisplayTable:
             "built in": months["built_month"].dt.strftime("%Y-%m").fillna("not dated"),
             "records expected": months["expected"],
             "there": months["recorded"],
-            "share": (100 * months["score"]).round(1),
+            "share, %": 100 * months["score"],
         }
     )
-    return DisplayTable(
-        table, {"records expected": count, "there": count, "share": lambda v: f"{v:.1f} %"}
-    )
+    return DisplayTable(table, {"records expected": COUNT, "there": COUNT, "share, %": TENTHS})
 
 
 def check_as_json(state: RecordsState, score: Completeness) -> dict[str, Any]:
