@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import tempfile
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from threading import Lock
 from types import TracebackType
 from typing import Any
 
@@ -36,6 +37,8 @@ class Store:
         self.path = path
         self.version: str = self.meta("data_version") or "unversioned"
         self._kept: dict[str, pd.DataFrame] = {}
+        self._made: dict[str, object] = {}
+        self._making = Lock()
 
     def meta(self, key: str) -> str | None:
         """One entry of the store's own notes, or None."""
@@ -75,6 +78,26 @@ class Store:
         if name not in self._kept:
             self._kept[name] = self.frame(name).set_index(index)
         return self._kept[name]
+
+    def kept(self, key: str, make: Callable[[Store], object]) -> object:
+        """What was made of the records once and is asked for often.
+
+        Parameters
+        ----------
+        key : str
+            Names it.
+        make : callable
+            Makes it from this store, the first time only; threads wait for each other.
+
+        Returns
+        -------
+        object
+            Shared by all callers, who must not change it.
+        """
+        with self._making:
+            if key not in self._made:
+                self._made[key] = make(self)
+            return self._made[key]
 
     def rows(self, text: str, parameters: Parameters | None = None) -> list[tuple[Any, ...]]:
         """Result of a text as a list of tuples."""

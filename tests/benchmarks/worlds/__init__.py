@@ -1,0 +1,1 @@
+"""Simulated plants whose causes are known, to measure the method by."""

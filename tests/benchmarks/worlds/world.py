@@ -1,0 +1,122 @@
+"""Claims on a simulated yard: who fails when, and what of it is seen by the cut-off."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from tests.benchmarks.worlds.plant import DAYS, UNKNOWN, Bools, Floats, Ints, Plant
+from tracegraph.analysis.matched.population import ExposureMatrix, Population
+
+MONTH = 30.4375
+WARRANTY = 36
+CLAIMS = 50.0
+"""Expected first claims without the excess of a cause."""
+
+CLAIM_SHAPE = 1.3
+"""Weibull shape of the age at the claim."""
+
+REPORTING_DAYS = 60
+
+
+@dataclass(frozen=True)
+class World:
+    """A plant with claims, as the method sees it, and the truth that it does not see.
+
+    Attributes
+    ----------
+    population, exposure
+        Inputs of the method.
+    kinds : list of str
+        Kind of each family.
+    names : list of str
+        Name of each family.
+    stages : array of int
+        Stage of each family.
+    causes : tuple of array of int
+        For each cause, the positions of the levels that are right answers, the true one
+        first.
+    ratios : tuple of float
+        Rate ratio of each cause.
+    plant : Plant
+        Where it came from.
+    """
+
+    population: Population
+    exposure: ExposureMatrix
+    kinds: list[str]
+    names: list[str]
+    stages: Ints
+    causes: tuple[Ints, ...]
+    ratios: tuple[float, ...]
+    plant: Plant
+
+
+def happen(
+    rng: np.random.Generator,
+    plant: Plant,
+    relative: Floats,
+    causes: tuple[Ints, ...] = (),
+    ratios: tuple[float, ...] = (),
+    *,
+    baseline: Floats | None = None,
+    claims: float = CLAIMS,
+    lost: Floats | None = None,
+    lost_of_cases: float | None = None,
+    cut_off: float = float(DAYS),
+) -> World:
+    """Draw ages at the first claim and cut the records off.
+
+    Parameters
+    ----------
+    rng : numpy.random.Generator
+        Source of chance.
+    plant : Plant
+        The hulls.
+    relative : array of float
+        Rate of each hull relative to the baseline.
+    causes, ratios
+        The truth.
+    baseline : array of float, optional
+        Part of ``relative`` that is not the cause; it sets the level of rates so that
+        ``claims`` claims are expected from it.
+    claims : float
+        Expected claims without the cause.
+    lost, lost_of_cases : optional
+        Chance that a lot record is lost, by hull, and for hulls with a case.
+    cut_off : float
+        Last day of the data.
+    """
+    usual = np.ones_like(relative) if baseline is None else baseline
+    followed = np.minimum((cut_off - REPORTING_DAYS - plant.delivered) / MONTH, WARRANTY)
+    months = np.maximum(followed, 0.0)
+    scale = claims / (usual * months**CLAIM_SHAPE).sum()
+    age = (rng.exponential(size=len(relative)) / (scale * relative)) ** (1.0 / CLAIM_SHAPE)
+    follow = np.where(followed >= 0.0, np.floor(followed), -1).astype(np.int64)
+    claimed = (age <= WARRANTY) & (age <= followed)
+    month = np.where(claimed, np.ceil(age), -1).astype(np.int64)
+    period = ((plant.day / 365.25) * 2).astype(np.int64)
+    population = Population.from_follow_up(
+        follow, month, {"model": plant.model.astype(np.int64), "build period": period}, plant.day
+    )
+    if lost is not None:
+        chance = lost if lost_of_cases is None else np.where(claimed, lost_of_cases, lost)
+        _lose(rng, plant, chance)
+    return World(
+        population,
+        plant.matrix(),
+        plant.kinds(),
+        [q.name for q in plant.questions],
+        np.array([q.stage for q in plant.questions]),
+        causes,
+        ratios,
+        plant,
+    )
+
+
+def _lose(rng: np.random.Generator, plant: Plant, chance: Floats) -> None:
+    for question in plant.questions:
+        if question.kind in ("material lot", "drum", "supplier"):
+            gone: Bools = (rng.random(len(chance)) < chance) & (question.level >= 0)
+            question.level = np.where(gone, UNKNOWN, question.level)

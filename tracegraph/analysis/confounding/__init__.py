@@ -1,0 +1,1 @@
+"""What else could explain what a suspect explains: windows, aliases, companions, parents."""

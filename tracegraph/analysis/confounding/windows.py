@@ -1,0 +1,127 @@
+"""Build windows as rival suspects of whatever was used in them.
+
+Whatever changed unrecorded for some weeks raises all that was used in those weeks. A
+suspect is more specific than its time only when no window of building explains the claims
+as well.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from tracegraph.analysis.matched.population import COMPLETE, INCOMPLETE, ExposureMatrix
+from tracegraph.analysis.matched.risk import RiskSets
+from tracegraph.analysis.matched.scores import (
+    Baseline,
+    log_factors,
+    log_likelihoods,
+    quick_log_factors,
+)
+from tracegraph.stats.arrays import Bools, Floats
+from tracegraph.stats.bayes_factor import RATIOS
+
+WIDTHS_WEEKS = (1, 2, 3, 4, 6, 8, 10, 13)
+"""Widths of the windows tried."""
+
+STARTS_PER_WIDTH = 4
+"""Windows of one width begin every quarter of it."""
+
+_FINALISTS = 48
+_DAYS = 7.0
+
+
+@dataclass(frozen=True, eq=False)
+class Windows:
+    """Build windows that explain the claims, best first.
+
+    Parameters
+    ----------
+    first_day, last_day : array of float, shape (n,)
+        Days from which and to which (not included) each window reaches.
+    log_factor : array of float, shape (n,)
+        Log Bayes factor of each as the cause.
+    """
+
+    first_day: Floats
+    last_day: Floats
+    log_factor: Floats
+
+    @property
+    def best(self) -> float:
+        """Largest log Bayes factor; minus infinity without any window."""
+        return float(self.log_factor[0]) if len(self.log_factor) else -np.inf
+
+
+def window_matrix(day: Floats, known: Bools) -> tuple[ExposureMatrix, Floats, Floats]:
+    """Windows of building as levels of one family.
+
+    Parameters
+    ----------
+    day : array of float, shape (h,)
+        Day of the work on each hull; nan where not recorded.
+    known : array of bool, shape (h,)
+        Hulls that take part.
+
+    Returns
+    -------
+    matrix : ExposureMatrix
+        One family; hulls without a day are unknown.
+    first_day, last_day : array of float
+        Edges of the windows.
+    """
+    dated = known & np.isfinite(day)
+    hulls = np.flatnonzero(dated)
+    order = hulls[np.argsort(day[hulls], kind="stable")]
+    days = day[order]
+    starts, ends = [], []
+    if len(order):
+        origin, end = np.floor(days[0]), days[-1]
+        for weeks in WIDTHS_WEEKS:
+            width = weeks * _DAYS
+            step = width / STARTS_PER_WIDTH
+            begin = np.arange(origin - width + step, end + step, step)
+            starts.append(begin)
+            ends.append(begin + width)
+    first = np.concatenate(starts) if starts else np.zeros(0)
+    last = np.concatenate(ends) if ends else np.zeros(0)
+    low, high = np.searchsorted(days, first), np.searchsorted(days, last)
+    filled = high > low
+    first, last, low, high = first[filled], last[filled], low[filled], high[filled]
+    size = high - low
+    level = np.repeat(np.arange(len(size)), size)
+    place = np.arange(len(level)) - np.repeat(np.cumsum(size) - size, size) + low[level]
+    record = np.where(dated, COMPLETE, np.where(known, INCOMPLETE, 0))[None, :]
+    matrix = ExposureMatrix.from_rows(level, order[place], np.zeros(len(size), np.int64), record)
+    return matrix, first, last
+
+
+def best_windows(sets: RiskSets, baseline: Baseline, day: Floats, known: Bools) -> Windows:
+    """Score all windows of building as causes.
+
+    Parameters
+    ----------
+    sets : RiskSets
+        The risk sets.
+    baseline : Baseline
+        Weights under no cause, earlier causes already folded in.
+    day : array of float, shape (h,)
+        Day of the work on each hull.
+    known : array of bool, shape (h,)
+        Hulls that take part: those of which it is known whether they carry the suspect.
+
+    Returns
+    -------
+    Windows
+        The strongest, best first.
+    """
+    matrix, first, last = window_matrix(day, known)
+    rival = RiskSets(sets.population, matrix, sets.groups)
+    screen = rival.screen(baseline.weight)
+    found = np.flatnonzero(screen.observed >= 1)
+    quick = quick_log_factors(screen.observed[found], screen.expected[found], screen.second[found])
+    found = found[np.argsort(-quick, kind="stable")[:_FINALISTS]]
+    factor = log_factors(log_likelihoods(baseline, rival.tables(found), RATIOS))
+    order = np.argsort(-factor, kind="stable")
+    return Windows(first[found[order]], last[found[order]], factor[order])

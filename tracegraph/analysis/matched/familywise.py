@@ -1,0 +1,236 @@
+"""How often chance alone puts a suspect as strong on top of the list.
+
+Cases are drawn anew inside their risk sets and the whole search is repeated. A drawn hull
+brings all that it carries along, so that levels which go together stay together.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from dataclasses import dataclass
+
+import numpy as np
+
+from tracegraph.analysis.matched.population import Population
+from tracegraph.analysis.matched.risk import RiskSets, Screen
+from tracegraph.analysis.matched.scores import (
+    FAMILY_PRICE,
+    Baseline,
+    log_factors,
+    log_likelihoods,
+    quick_log_factors,
+)
+from tracegraph.stats.arrays import Bools, Floats, Ints
+from tracegraph.stats.bayes_factor import RATIOS
+from tracegraph.stats.resampling import max_statistic_p
+
+FINALISTS = 5
+"""Levels of each resample that are scored in full, by their quick scores."""
+
+FEWEST_CASES = 2
+"""A level needs this many exposed cases to be a suspect."""
+
+_PILOT = 20
+_CELLS = 2**22
+
+
+def seed_from(*words: str) -> int:
+    """Seed that depends on the words alone, such as data version and definition.
+
+    Examples
+    --------
+    >>> seed_from("a", "b") == seed_from("a", "b") != seed_from("ab")
+    True
+    """
+    text = "\x1f".join(words)
+    return int.from_bytes(hashlib.sha256(text.encode()).digest()[:8], "big")
+
+
+@dataclass(frozen=True, eq=False)
+class NullScores:
+    """Scores of the strongest levels when nothing is the cause.
+
+    Parameters
+    ----------
+    largest : array of float, shape (b,)
+        Largest score of each resample; minus infinity where no level was eligible.
+    """
+
+    largest: Floats
+
+    def p_family(self, score: Floats) -> Floats:
+        """Chance that the strongest of all levels is as strong without any cause, shape (n,)."""
+        return max_statistic_p(score, self.largest)
+
+    def threshold(self, p: float) -> float:
+        """Score that the strongest level passes with chance ``p`` without any cause."""
+        return float(np.quantile(self.largest, 1.0 - p, method="higher"))
+
+
+def draw_cases(
+    population: Population, hull_weight: Floats, resamples: int, rng: np.random.Generator
+) -> Ints:
+    """Draw as many cases as there are, each from its own risk set.
+
+    Parameters
+    ----------
+    population : Population
+        The hulls.
+    hull_weight : array of float, shape (h,)
+        Weight of each hull.
+    resamples : int
+        How many times.
+    rng : numpy.random.Generator
+        Source of chance.
+
+    Returns
+    -------
+    array of int, shape (resamples, c)
+        Positions of hulls, ordered by month; no hull twice in one resample. Column i was
+        drawn from the risk set of the i-th case in order of month.
+    """
+    joined = population.sets_joined
+    order = np.argsort(-joined, kind="stable")
+    reach = np.cumsum(np.where(joined[order] > 0, hull_weight[order], 0.0))
+    month = np.sort(joined[population.cases])
+    # Hulls in at least k risk sets come first in the order.
+    last = np.searchsorted(-joined[order], -month, side="right") - 1
+    total = reach[last]
+    drawn = np.empty((resamples, len(month)), np.int64)
+    again = np.ones(drawn.shape, np.bool_)
+    for _ in range(1000):
+        rows, columns = np.nonzero(again)
+        place = np.searchsorted(reach, rng.random(len(rows)) * total[columns], side="right")
+        drawn[rows, columns] = order[np.minimum(place, last[columns])]
+        again = _repeats(drawn)
+        if not again.any():
+            break
+    return drawn
+
+
+def _repeats(drawn: Ints) -> Bools:
+    """Marks entries that repeat an earlier one of their row."""
+    order = np.argsort(drawn, axis=1, kind="stable")
+    ranked = np.take_along_axis(drawn, order, axis=1)
+    result = np.zeros(drawn.shape, np.bool_)
+    np.put_along_axis(result, order[:, 1:], ranked[:, 1:] == ranked[:, :-1], axis=1)
+    return result
+
+
+def null_scores(
+    sets: RiskSets,
+    baseline: Baseline,
+    screen: Screen,
+    rivals: Ints,
+    *,
+    resamples: int,
+    seed: int,
+) -> NullScores:
+    """Repeat the search on cases drawn inside their risk sets.
+
+    Parameters
+    ----------
+    sets : RiskSets
+        The risk sets.
+    baseline : Baseline
+        Weights under no cause.
+    screen : Screen
+        Counts of every level at those weights.
+    rivals : array of int, shape (l,)
+        Levels that compete in the family of each level.
+    resamples : int
+        How often.
+    seed : int
+        Same seed, same result.
+
+    Returns
+    -------
+    NullScores
+        Largest scores.
+    """
+    rng = np.random.default_rng(seed)
+    population = sets.population
+    weight = baseline.weight[sets.groups.group]
+    drawn = draw_cases(population, weight, resamples, rng)
+    price = FAMILY_PRICE * np.log(np.maximum(rivals, 1))
+    takes_part = sets.families[sets.exposure.level_family] & (screen.expected > 0.0)
+    picked = _finalists(sets, screen, price, takes_part, drawn)
+    largest = np.full(resamples, -np.inf)
+    if not len(picked.level):
+        return NullScores(largest)
+    scores = _full_scores(sets, baseline, price, drawn, picked)
+    np.maximum.at(largest, picked.resample, scores)
+    return NullScores(largest)
+
+
+@dataclass(frozen=True, eq=False)
+class _Picked:
+    resample: Ints
+    level: Ints
+    observed: Ints
+
+
+def _finalists(
+    sets: RiskSets, screen: Screen, price: Floats, takes_part: Bools, drawn: Ints
+) -> _Picked:
+    """The few strongest levels of each resample by their quick scores."""
+    matrix = sets.exposure
+    needed = np.full(matrix.levels, FEWEST_CASES, np.int64)
+    resample, level, observed = [], [], []
+    floors: list[float] = []
+    for number, hulls in enumerate(drawn):
+        if number == _PILOT and floors:
+            needed = _counts_needed(screen, price, takes_part, min(floors))
+        counts = np.bincount(matrix.levels_of(hulls), minlength=matrix.levels)
+        found = np.flatnonzero((counts >= needed) & takes_part)
+        if len(found) == 0 and number >= _PILOT:
+            found = np.flatnonzero((counts >= FEWEST_CASES) & takes_part)
+        if len(found) == 0:
+            continue
+        quick = (
+            quick_log_factors(counts[found], screen.expected[found], screen.second[found])
+            - price[found]
+        )
+        best = np.argsort(-quick, kind="stable")[:FINALISTS]
+        floors.append(float(quick[best].min()))
+        resample.append(np.full(len(best), number))
+        level.append(found[best])
+        observed.append(counts[found[best]])
+    if not level:
+        nothing = np.zeros(0, np.int64)
+        return _Picked(nothing, nothing, nothing)
+    return _Picked(np.concatenate(resample), np.concatenate(level), np.concatenate(observed))
+
+
+def _counts_needed(screen: Screen, price: Floats, takes_part: Bools, floor: float) -> Ints:
+    """Exposed cases with which each level passes a quick score, by bisection."""
+    most = int(np.max(screen.exposed, initial=2)) + 1
+    low = np.full(len(price), FEWEST_CASES - 1, np.int64)
+    high = np.full(len(price), most, np.int64)
+    active = np.flatnonzero(takes_part)
+    while len(active):
+        middle = (low[active] + high[active] + 1) // 2
+        passes = (
+            quick_log_factors(middle, screen.expected[active], screen.second[active])
+            - price[active]
+            >= floor
+        )
+        high[active[passes]] = middle[passes]
+        low[active[~passes]] = middle[~passes]
+        active = active[high[active] - low[active] > 1]
+    return high
+
+
+def _full_scores(
+    sets: RiskSets, baseline: Baseline, price: Floats, drawn: Ints, picked: _Picked
+) -> Floats:
+    """Scores of the finalists, weights estimated jointly in each resample."""
+    scores = np.empty(len(picked.level))
+    rows = max(1, _CELLS // (len(sets.groups.cases) * max(1, sets.months)))
+    for start in range(0, len(scores), rows):
+        part = slice(start, start + rows)
+        levels = picked.level[part]
+        tables = sets.with_cases(sets.tables(levels), drawn[picked.resample[part]])
+        likelihood = log_likelihoods(baseline, tables, RATIOS)
+        scores[part] = log_factors(likelihood) - price[levels]
+    return scores

@@ -1,0 +1,123 @@
+"""Population and exposure from a store."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+
+from tracegraph.analysis.matched.population import (
+    COMPLETE,
+    DOES_NOT_APPLY,
+    INCOMPLETE,
+    ExposureMatrix,
+    Population,
+)
+from tracegraph.stats.arrays import Ints
+from tracegraph.store import Connection, Store
+
+
+@dataclass(frozen=True, eq=False)
+class StoredExposure:
+    """Exposure of all hulls of a build.
+
+    Parameters
+    ----------
+    matrix : ExposureMatrix
+        Over the hulls in order of number.
+    hull_id : array of int, shape (h,)
+        Their numbers.
+    """
+
+    matrix: ExposureMatrix
+    hull_id: Ints
+
+
+def stored_exposure(store: Store) -> StoredExposure:
+    """Exposure of all hulls, read once for each store and kept.
+
+    Parameters
+    ----------
+    store : Store
+        Where the records are.
+
+    Returns
+    -------
+    StoredExposure
+        Shared by all callers, who must not change it.
+    """
+    kept = store.kept("matched exposure", _read)
+    assert isinstance(kept, StoredExposure)
+    return kept
+
+
+def _read(store: Store) -> StoredExposure:
+    with store.session() as session:
+        names = session.arrays("matched/families")
+        hull_id = np.array(
+            [number for (number,) in session.rows("SELECT hull_id FROM hull_index ORDER BY 1")],
+            np.int64,
+        )
+        rows = session.arrays("matched/exposure")
+    family_id = np.unique(_plain(names["family_id"]))
+    level_id = _plain(names["level_id"])
+    family = _positions(family_id)[_plain(rows["family_id"])]
+    hull = _positions(hull_id)[_plain(rows["hull_id"])]
+    record = np.full((len(family_id), len(hull_id)), DOES_NOT_APPLY, np.int8)
+    record[family, hull] = np.where(_plain(rows["complete"]), COMPLETE, INCOMPLETE)
+    level = _plain(rows["level_id"])
+    carried = level > 0
+    matrix = ExposureMatrix.from_rows(
+        _positions(level_id)[level[carried]],
+        hull[carried],
+        _positions(family_id)[_plain(names["family_id"])],
+        record,
+        level_id=level_id,
+        family_id=family_id,
+    )
+    return StoredExposure(matrix, hull_id)
+
+
+def stored_population(session: Connection) -> Population:
+    """Population of a session in which a cohort has been drawn.
+
+    Parameters
+    ----------
+    session : Connection
+        Holds the temporary table ``at_risk``.
+
+    Returns
+    -------
+    Population
+        Over all hulls of the build in order of number, with the margins ``model``,
+        ``build period`` (half-year of building) and ``dealer``.
+    """
+    rows = session.arrays("matched/population")
+    day = np.ma.filled(rows["built_day"].astype(np.float64), np.nan)
+    return Population.from_follow_up(
+        _plain(rows["follow_months"]),
+        _plain(rows["case_month"]),
+        {
+            "model": _codes(rows["model"]),
+            "build period": _codes(_plain(rows["half_year"])),
+            "dealer": _codes(rows["dealer"]),
+        },
+        day,
+    )
+
+
+def _positions(numbers: Ints) -> npt.NDArray[np.int32]:
+    """Table from a number to its position among ``numbers``."""
+    table = np.zeros(int(numbers.max(initial=0)) + 1, np.int32)
+    table[numbers] = np.arange(len(numbers), dtype=np.int32)
+    return table
+
+
+def _codes(values: npt.NDArray[Any]) -> Ints:
+    return np.unique(np.ma.getdata(values), return_inverse=True)[1].astype(np.int64)
+
+
+def _plain(column: npt.NDArray[Any]) -> npt.NDArray[Any]:
+    return np.ma.getdata(column)

@@ -1,0 +1,301 @@
+"""Each case against the hulls that could have made the same claim at the same age.
+
+Under no effect a case is exposed to a level with the weighted share of its risk set that
+carries it: all hulls still followed and still free of the claim at that month in service.
+For each family only hulls whose record is known take part.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+import numpy as np
+
+from tracegraph.analysis.matched.offsets import RiskGroups, after
+from tracegraph.analysis.matched.population import (
+    COMPLETE,
+    INCOMPLETE,
+    ExposureMatrix,
+    Ints32,
+    Population,
+)
+from tracegraph.stats.arrays import Bools, Floats, Ints
+
+
+@dataclass(frozen=True, eq=False)
+class Screen:
+    """Counts of every level; every array has one entry per level.
+
+    Parameters
+    ----------
+    observed : array of int, shape (l,)
+        Cases that carry the level.
+    exposed : array of int, shape (l,)
+        Hulls at risk that carry it.
+    expected : array of float, shape (l,)
+        Cases expected to carry it under no effect.
+    second : array of float, shape (l,)
+        Sum over the cases of the squared chance to carry it.
+    """
+
+    observed: Ints
+    exposed: Ints
+    expected: Floats
+    second: Floats
+
+
+@dataclass(frozen=True, eq=False)
+class LevelTables:
+    """Some levels, counted by group and risk set.
+
+    Parameters
+    ----------
+    levels : array of int, shape (n,)
+        Positions of the levels.
+    observed : array of int, shape (n,)
+        Cases that carry each.
+    exposed : array of float, shape (n, g, m)
+        Hulls that carry it, by group, in the risk set of each case month.
+    known : array of float, shape (n, g, m)
+        Hulls of which it is known that they carry it or not.
+    cases : array of float, shape (n, m)
+        Cases by month of which that is known.
+    cases_of_group : array of float, shape (n, g)
+        The same by group.
+    """
+
+    levels: Ints
+    observed: Ints
+    exposed: Floats
+    known: Floats
+    cases: Floats
+    cases_of_group: Floats
+
+    def chance(self, weight: Floats) -> Floats:
+        """Chance of a case to be exposed, shape (n, m), at weights (g,) or (n, g)."""
+        if weight.ndim == 1:
+            above, below = (np.einsum("g,ngm->nm", weight, t) for t in (self.exposed, self.known))
+        else:
+            above, below = (np.einsum("ng,ngm->nm", weight, t) for t in (self.exposed, self.known))
+        with np.errstate(invalid="ignore", divide="ignore"):
+            share = np.where(below > 0.0, above / below, 0.0)
+        return np.clip(share, 0.0, 1.0)
+
+    def take(self, rows: Ints) -> LevelTables:
+        """Some of the levels."""
+        return LevelTables(
+            self.levels[rows],
+            self.observed[rows],
+            self.exposed[rows],
+            self.known[rows],
+            self.cases[rows],
+            self.cases_of_group[rows],
+        )
+
+
+class RiskSets:
+    """The risk sets of one population, seen by every family.
+
+    Parameters
+    ----------
+    population : Population
+        Who was at risk for how long.
+    exposure : ExposureMatrix
+        Who carried what, over the same hulls.
+    groups : RiskGroups
+        Hulls of one weight.
+    families : array of bool, shape (f,), optional
+        Families that take part; all when left out.
+    """
+
+    def __init__(
+        self,
+        population: Population,
+        exposure: ExposureMatrix,
+        groups: RiskGroups,
+        families: Bools | None = None,
+    ) -> None:
+        self.population = population
+        self.exposure = exposure
+        self.groups = groups
+        self.families = (
+            np.ones(exposure.families, np.bool_) if families is None else np.asarray(families)
+        )
+
+    @property
+    def months(self) -> int:
+        """Number of case months."""
+        return len(self.population.months)
+
+    @cached_property
+    def _cell(self) -> Ints:
+        """Group and number of risk sets of each hull as one number."""
+        return self.groups.group * (self.months + 1) + self.population.sets_joined
+
+    def count(self, hulls: Bools) -> Floats:
+        """Hulls by group in each risk set, shape (g, m), among those marked."""
+        shape = (len(self.groups.cases), self.months + 1)
+        marked = hulls & self.population.at_risk
+        counts = np.bincount(self._cell[marked], minlength=shape[0] * shape[1])
+        return after(counts.reshape(shape).astype(np.float64))
+
+    @cached_property
+    def known(self) -> Floats:
+        """Hulls with a complete record, by family, group and risk set, shape (f, g, m)."""
+        everyone = self.count(self.population.at_risk)
+        result = np.zeros((self.exposure.families, *everyone.shape))
+        for family in np.flatnonzero(self.families):
+            complete = self.exposure.record[family] == COMPLETE
+            whole = complete[self.population.at_risk].all()
+            result[family] = everyone if whole else self.count(complete)
+        return result
+
+    @cached_property
+    def known_cases(self) -> Floats:
+        """Cases with a complete record by family and month, shape (f, m)."""
+        cases = self.population.cases
+        month = self.population.sets_joined[cases] - 1
+        result: Floats = self._complete_cases @ np.eye(self.months)[month]
+        return result
+
+    @cached_property
+    def known_cases_of_group(self) -> Floats:
+        """Cases with a complete record by family and group, shape (f, g)."""
+        group = self.groups.group[self.population.cases]
+        result: Floats = self._complete_cases @ np.eye(len(self.groups.cases))[group]
+        return result
+
+    @cached_property
+    def _complete_cases(self) -> Floats:
+        record = self.exposure.record[:, self.population.cases]
+        result: Floats = (record == COMPLETE).astype(np.float64)
+        return result
+
+    @cached_property
+    def observed(self) -> Ints:
+        """Cases that carry each level, shape (l,)."""
+        carried = self.exposure.levels_of(self.population.cases)
+        counts = np.bincount(carried, minlength=self.exposure.levels).astype(np.int64)
+        return np.where(self.families[self.exposure.level_family], counts, 0)
+
+    def screen(self, weight: Floats) -> Screen:
+        """Count every level once, at the given weights of the groups.
+
+        Parameters
+        ----------
+        weight : array of float, shape (g,)
+            Weight of each group.
+
+        Returns
+        -------
+        Screen
+            Zeros for levels of families that take no part.
+        """
+        matrix = self.exposure
+        hull_weight = np.where(self.population.at_risk, weight[self.groups.group], 0.0)
+        joined = self.population.sets_joined.astype(np.int32)
+        exposed = np.zeros(matrix.levels, np.int64)
+        expected, second = np.zeros(matrix.levels), np.zeros(matrix.levels)
+        width = self.months + 1
+        for family in np.flatnonzero(self.families):
+            first, last = matrix.family_start[family], matrix.family_start[family + 1]
+            if first == last:
+                continue
+            hulls = matrix.hulls_of_family(int(family))
+            size = matrix.exposed[first:last]
+            place = np.repeat(np.arange(last - first, dtype=np.int32) * width, size)
+            place += joined[hulls]
+            shape = (int(last - first), width)
+            above = after(_sums(place, hull_weight[hulls], shape))
+            below = np.broadcast_to(weight @ self.known[family], above.shape)
+            cases = np.broadcast_to(self.known_cases[family], above.shape)
+            if matrix.partly_recorded[family]:
+                partly = matrix.record[family, hulls] == INCOMPLETE
+                below = below + after(_sums(place, hull_weight[hulls] * partly, shape))
+                own = _sums(place, partly & self.population.case[hulls], shape)
+                cases = cases + own[:, 1:]
+            with np.errstate(invalid="ignore", divide="ignore"):
+                chance = np.where(below > 0.0, above / below, 0.0)
+            expected[first:last] = (chance * cases).sum(axis=1)
+            second[first:last] = (chance * chance * cases).sum(axis=1)
+            risk = self.population.at_risk[hulls]
+            exposed[first:last] = np.bincount(place // width, risk, minlength=last - first)
+        return Screen(self.observed, exposed, expected, second)
+
+    def tables(self, levels: Ints) -> LevelTables:
+        """Count some levels by group and risk set.
+
+        Parameters
+        ----------
+        levels : array of int, shape (n,)
+            Positions of levels.
+
+        Returns
+        -------
+        LevelTables
+            In the given order.
+        """
+        matrix = self.exposure
+        place, hulls = matrix.entries(levels)
+        family = matrix.level_family[levels]
+        risk = self.population.at_risk[hulls]
+        place, hulls = place[risk], hulls[risk]
+        exposed = self._by_group(place, hulls, len(levels))
+        known = self.known[family]
+        cases = self.known_cases[family]
+        of_group = self.known_cases_of_group[family]
+        partly = matrix.record[family[place], hulls] == INCOMPLETE
+        if partly.any():
+            place, hulls = place[partly], hulls[partly]
+            known = known + self._by_group(place, hulls, len(levels))
+            own = self.population.case[hulls]
+            place, hulls = place[own], hulls[own]
+            np.add.at(cases, (place, self.population.sets_joined[hulls] - 1), 1.0)
+            np.add.at(of_group, (place, self.groups.group[hulls]), 1.0)
+        return LevelTables(levels, self.observed[levels], exposed, known, cases, of_group)
+
+    def with_cases(self, tables: LevelTables, cases: Ints) -> LevelTables:
+        """The same risk sets with other hulls as cases.
+
+        Parameters
+        ----------
+        tables : LevelTables
+            Levels.
+        cases : array of int, shape (n, c)
+            For each level, the hulls that are cases, in order of case month.
+
+        Returns
+        -------
+        LevelTables
+            With cases counted anew.
+        """
+        matrix = self.exposure
+        month = np.sort(self.population.sets_joined[self.population.cases]) - 1
+        family = matrix.level_family[tables.levels]
+        carried = np.stack(
+            [
+                np.isin(hulls, matrix.hulls_of(int(level)))
+                for level, hulls in zip(tables.levels, cases, strict=True)
+            ]
+        )
+        known = (matrix.record[family[:, None], cases] == COMPLETE) | carried
+        row, column = np.nonzero(known)
+        of_month, of_group = np.zeros_like(tables.cases), np.zeros_like(tables.cases_of_group)
+        np.add.at(of_month, (row, month[column]), 1.0)
+        np.add.at(of_group, (row, self.groups.group[cases[row, column]]), 1.0)
+        return replace(
+            tables, observed=carried.sum(axis=1), cases=of_month, cases_of_group=of_group
+        )
+
+    def _by_group(self, place: Ints, hulls: Ints32, rows: int) -> Floats:
+        groups, width = len(self.groups.cases), self.months + 1
+        cell = place * (groups * width) + self._cell[hulls]
+        counts = np.bincount(cell, minlength=rows * groups * width).astype(np.float64)
+        return after(counts.reshape(rows, groups, width))
+
+
+def _sums(cell: Ints32, weights: Floats | Bools, shape: tuple[int, int]) -> Floats:
+    """Sums of weights by cell, laid out as a table."""
+    result = np.bincount(cell, weights, minlength=shape[0] * shape[1])
+    return result.reshape(shape).astype(np.float64, copy=False)
