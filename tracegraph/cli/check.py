@@ -20,7 +20,7 @@ def check(
     store: StoreOption = None,
     output: FormatOption = Format.table,
 ) -> None:
-    """Show what was set aside and why, what links, and what is missing.
+    """Show how complete and linkable records are.
 
     Example: tracegraph check --format json
     """

@@ -25,7 +25,7 @@ def compare(
     store: StoreOption = None,
     output: FormatOption = Format.table,
 ) -> None:
-    """Compare two or more hulls, question by question; the rarest shared answer first.
+    """Show what hulls share and where they part.
 
     Example: tracegraph compare S22-0412 S22-0413
     """

@@ -23,23 +23,32 @@ def add_to(cli: typer.Typer) -> None:
 
 
 def contain(
-    family: Annotated[str, typer.Option("--family", help="Family of the suspect.")],
-    level: Annotated[str, typer.Option("--level", help="Level of the suspect.")],
+    family: Annotated[
+        str, typer.Option("--family", metavar="FAMILY", help="Family of the suspect.")
+    ],
+    level: Annotated[str, typer.Option("--level", metavar="LEVEL", help="Level of the suspect.")],
     symptom: Annotated[
         list[str] | None,
-        typer.Option("--symptom", help="Symptom that makes a hull affected; may be repeated."),
+        typer.Option(
+            "--symptom", metavar="WORD", help="Symptom that makes a hull affected; may be repeated."
+        ),
     ] = None,
     people: Annotated[
-        str | None, typer.Option("--people", help="Reason for asking about a family of people.")
+        str | None,
+        typer.Option(
+            "--people", metavar="REASON", help="Reason for asking about a family of people."
+        ),
     ] = None,
     hold_list: Annotated[
         Path | None,
-        typer.Option("--hold-list", help="Write the hold list to a .csv or .xlsx file too."),
+        typer.Option(
+            "--hold-list", metavar="FILE", help="Write the hold list to a .csv or .xlsx file too."
+        ),
     ] = None,
     store: StoreOption = None,
     output: FormatOption = Format.table,
 ) -> None:
-    """List the hulls exposed to a suspect, by grade and place.
+    """List the hulls that carry a suspect.
 
     Example: tracegraph contain --family "hull: mold" --level S22-H2 --hold-list hold.xlsx
     """

@@ -27,7 +27,7 @@ def demo(
     port: Annotated[int, typer.Option(help="Port on localhost.")] = PORT,
     app: Annotated[bool, typer.Option("--app/--no-app", help="Open the app at the end.")] = True,
 ) -> int:
-    """Load the sample records, print the top suspects, open the app.
+    """Load the sample, print its suspects, open the app.
 
     Example: tracegraph demo --no-app
     """

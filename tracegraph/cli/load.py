@@ -30,7 +30,7 @@ def load(
     fresh: Annotated[bool, typer.Option("--fresh", help="Begin an empty store.")] = False,
     output: FormatOption = Format.table,
 ) -> None:
-    """Load a folder of records; print for each file what became of its rows.
+    """Load a folder of records into the store.
 
     Example: tracegraph load ./records --store ./store
     """

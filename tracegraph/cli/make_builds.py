@@ -24,7 +24,7 @@ def make_builds(
         str, typer.Option(help="Which planted causes; a wrong name lists them.")
     ] = "sample",
 ) -> None:
-    """Write the records of a made-up yard, with an answer key.
+    """Write invented records with an answer key.
 
     Example: tracegraph make-builds ./yard --hulls 600 --seed 7 --scenario one-lot
     """

@@ -24,6 +24,7 @@ StoreOption = Annotated[
     Path | None,
     typer.Option(
         "--store",
+        metavar="DIR",
         envvar="TRACEGRAPH_STORE",
         help="Directory of the store; your own data folder when left out.",
         show_default=False,

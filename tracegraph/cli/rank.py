@@ -27,50 +27,71 @@ def add_to(cli: typer.Typer) -> None:
 
 def rank(
     symptom: Annotated[
-        Words, typer.Option("--symptom", help="Symptom of the claims that count; may be repeated.")
+        Words,
+        typer.Option(
+            "--symptom", metavar="WORD", help="Symptom of the claims that count; may be repeated."
+        ),
     ] = None,
-    zone: Annotated[Words, typer.Option("--zone", help="Zone on the boat.")] = None,
-    component: Annotated[Words, typer.Option("--component", help="Component concerned.")] = None,
-    model: Annotated[Words, typer.Option("--model", help="Model.")] = None,
+    zone: Annotated[Words, typer.Option("--zone", metavar="WORD", help="Zone on the boat.")] = None,
+    component: Annotated[
+        Words, typer.Option("--component", metavar="WORD", help="Component concerned.")
+    ] = None,
+    model: Annotated[Words, typer.Option("--model", metavar="WORD", help="Model.")] = None,
     built_from: Annotated[
-        str | None, typer.Option("--built-from", help="First day of building.")
+        str | None, typer.Option("--built-from", metavar="DAY", help="First day of building.")
     ] = None,
     built_to: Annotated[
-        str | None, typer.Option("--built-to", help="Last day of building.")
+        str | None, typer.Option("--built-to", metavar="DAY", help="Last day of building.")
     ] = None,
     service_months: Annotated[
-        str | None, typer.Option("--service-months", help="Months in service, as 0:24.")
+        str | None,
+        typer.Option("--service-months", metavar="A:B", help="Months in service, as 0:24."),
     ] = None,
     certainty: Annotated[
-        Words, typer.Option("--certainty", help="confirmed, probable, possible.")
+        Words, typer.Option("--certainty", metavar="WORD", help="confirmed, probable, possible.")
     ] = None,
     claim_type: Annotated[
-        Words, typer.Option("--claim-type", help="in service, before delivery.")
+        Words, typer.Option("--claim-type", metavar="WORD", help="in service, before delivery.")
     ] = None,
-    cut_off: Annotated[str | None, typer.Option("--cut-off", help="Last day of the data.")] = None,
+    cut_off: Annotated[
+        str | None, typer.Option("--cut-off", metavar="DAY", help="Last day of the data.")
+    ] = None,
     reporting_days: Annotated[
-        int | None, typer.Option("--reporting-days", help="Days until a claim is known.")
+        int | None,
+        typer.Option("--reporting-days", metavar="N", help="Days until a claim is known."),
     ] = None,
     landmark: Annotated[
-        int | None, typer.Option("--landmark", help="Months in service of the plain table.")
+        int | None,
+        typer.Option("--landmark", metavar="N", help="Months in service of the plain table."),
     ] = None,
     people: Annotated[
         str | None,
-        typer.Option("--people", help="Show families of people too; give the reason."),
+        typer.Option(
+            "--people", metavar="REASON", help="Show families of people too; give the reason."
+        ),
     ] = None,
-    top: Annotated[int, typer.Option("--top", help="Rows to print; 0: all.", min=0)] = TOP,
+    families: Annotated[
+        bool, typer.Option("--families", help="Test each family as a whole too.")
+    ] = False,
+    top: Annotated[
+        int, typer.Option("--top", metavar="N", help="Rows to print; 0: all.", min=0)
+    ] = TOP,
     table: Annotated[
-        Path | None, typer.Option("--table", help="A flat sheet to rank instead of the store.")
+        Path | None,
+        typer.Option("--table", metavar="FILE", help="A flat sheet to rank instead of the store."),
     ] = None,
     unit: Annotated[
-        str | None, typer.Option("--unit", help="Its column that names the unit.")
+        str | None, typer.Option("--unit", metavar="COLUMN", help="Its column that names the unit.")
     ] = None,
     affected: Annotated[
-        str | None, typer.Option("--affected", help="Its yes/no column with the outcome.")
+        str | None,
+        typer.Option("--affected", metavar="COLUMN", help="Its yes/no column with the outcome."),
     ] = None,
-    yes: Annotated[str | None, typer.Option("--yes", help="The value that means affected.")] = None,
+    yes: Annotated[
+        str | None, typer.Option("--yes", metavar="VALUE", help="The value that means affected.")
+    ] = None,
     leave_out: Annotated[
-        Words, typer.Option("--leave-out", help="A column that is no factor.")
+        Words, typer.Option("--leave-out", metavar="COLUMN", help="A column that is no factor.")
     ] = None,
     store: StoreOption = None,
     output: FormatOption = Format.table,
@@ -105,7 +126,7 @@ def rank(
         landmark_months=landmark,
         **_given(certainty=certainty, claim_types=claim_type),
     )
-    _rank_store(store, definition, people, top, output)
+    _rank_store(store, definition, people, top, output, families=families)
 
 
 def _given(**lists: list[str] | None) -> dict[str, Any]:
@@ -113,17 +134,31 @@ def _given(**lists: list[str] | None) -> dict[str, Any]:
 
 
 def _rank_store(
-    store: Path | None, definition: CaseDefinition, people: str | None, top: int, output: Format
+    store: Path | None,
+    definition: CaseDefinition,
+    people: str | None,
+    top: int,
+    output: Format,
+    *,
+    families: bool,
 ) -> None:
+    from tracegraph.analysis.factors import assess_families
     from tracegraph.analysis.ranking import rank as rank_records
+    from tracegraph.report.families import families_as_json, families_table
     from tracegraph.report.tables import ranking_as_json, suspects_table
     from tracegraph.report.words import answer, ladder, left_out
     from tracegraph.store import open_store
 
     with open_store(store) as records:
         ranking = rank_records(records, definition, people_reason=people)
+        whole = None
+        if families:
+            whole = assess_families(records, definition, people=people is not None)
     if output is Format.json:
-        print_json(ranking_as_json(ranking, top=top or None))
+        value = ranking_as_json(ranking, top=top or None)
+        if whole is not None:
+            value["whole_families"] = families_as_json(whole)
+        print_json(value)
     elif output is Format.csv:
         print_csv(_first(ranking.frame, top))
     else:
@@ -132,6 +167,9 @@ def _rank_store(
         print()
         _print_answer(answer(ranking, safety_class=ranking.cohort.safety_class))
         print_display(suspects_table(ranking.frame, top=top or None))
+        if whole is not None:
+            print("\nEach family as a whole:")
+            print_display(families_table(whole, top=top or None))
         remark(left_out(ranking.cohort.left_out))
         for text in ranking.cohort.remarks:
             remark(text)

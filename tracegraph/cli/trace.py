@@ -36,15 +36,17 @@ def trace(
         int | None, typer.Option(help="Steps after which the walk ends.", min=1)
     ] = None,
     graphml: Annotated[
-        Path | None, typer.Option("--graphml", help="Write the graph as GraphML too.")
+        Path | None,
+        typer.Option("--graphml", metavar="FILE", help="Write the graph as GraphML too."),
     ] = None,
     prov: Annotated[
-        Path | None, typer.Option("--prov", help="Write the graph as W3C PROV-JSON too.")
+        Path | None,
+        typer.Option("--prov", metavar="FILE", help="Write the graph as W3C PROV-JSON too."),
     ] = None,
     store: StoreOption = None,
     output: FormatOption = Format.table,
 ) -> None:
-    """Trace a claim, hull, part or lot, back and forward.
+    """Trace a claim, hull, part or lot.
 
     Example: tracegraph trace C-10412 --graphml claim.graphml
     """
