@@ -5,15 +5,14 @@ from __future__ import annotations
 import hashlib
 import json
 from dataclasses import asdict, dataclass
-from datetime import UTC, datetime
 from pathlib import Path
 
 from tracegraph.domain.errors import IntakeError
 from tracegraph.domain.records import TABLE_BY_NAME
-from tracegraph.exposure import build_exposure
 from tracegraph.intake.bytescan import ByteScan, fingerprint, scan
 from tracegraph.intake.carrying import carry_over
 from tracegraph.intake.filling import Filler, PlannedTable, plan_table
+from tracegraph.intake.finishing import READING_VERSION, finish
 from tracegraph.intake.folder import Form, FoundFile, LeftOut, survey
 from tracegraph.intake.furniture import drop_furniture
 from tracegraph.intake.headers import NOT_UNDERSTOOD, table_rule_for
@@ -26,12 +25,9 @@ from tracegraph.intake.spelling import unify_spellings
 from tracegraph.intake.staging import Page
 from tracegraph.intake.textfile import TextFile
 from tracegraph.intake.workbook import Workbook
-from tracegraph.linkage import link_records
 from tracegraph.store import Build, StoreDirectory, open_store
 from tracegraph.store.queries import sql_text
 from tracegraph.store.writer import new_build
-
-READING_VERSION = "1"  # raise it when the same bytes under the same rules give other records
 
 
 @dataclass(frozen=True)
@@ -154,11 +150,12 @@ class _Load:
             unify_spellings(build)
             resolve(build)
             self._keep_remarks(build)
-            self.watcher.step("linking records", self.done)
-            link_records(build)
-            self.watcher.step("working out who was exposed to what", self.done)
-            build_exposure(build)
-            version = self._sign(build)
+            version = finish(
+                build,
+                self.directory,
+                self.settings.time_zone,
+                lambda text: self.watcher.step(text, self.done),
+            )
             loaded = self._ledgers(build, load_no)
         return self._report(version, changed=True, loaded=loaded)
 
@@ -338,18 +335,6 @@ class _Load:
                     "text": remark.text,
                 },
             )
-
-    def _sign(self, build: Build) -> str:
-        told = build.rows(sql_text("intake/fingerprints"))
-        text = json.dumps([READING_VERSION, self.settings.time_zone, told])
-        version = hashlib.sha256(text.encode()).hexdigest()[:12]
-        for key, value in (
-            ("data_version", version),
-            ("time_zone", self.settings.time_zone),
-            ("loaded_at", datetime.now(UTC).isoformat(timespec="seconds")),
-        ):
-            build.run("intake/add_meta", {"key": key, "value": value})
-        return version
 
     def _nothing_read(self) -> str:
         reasons = "; ".join(f"{out.name}: {out.reason}" for out in self.left_out if not out.litter)

@@ -1,0 +1,94 @@
+"""The end of every load: link, work out exposure, sign. Also alone, after an act of a person."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Callable
+from dataclasses import asdict
+from datetime import UTC, datetime
+
+from tracegraph.domain.acts import meanings_in_force
+from tracegraph.exposure import build_exposure
+from tracegraph.intake.carrying import carry_over
+from tracegraph.linkage import link_records
+from tracegraph.store import Build, StoreDirectory
+from tracegraph.store.acts import read_acts
+from tracegraph.store.queries import sql_text
+from tracegraph.store.reader import open_build
+from tracegraph.store.writer import new_build
+
+READING_VERSION = "1"
+"""Raise it when the same bytes under the same rules give other records."""
+
+
+def finish(
+    build: Build,
+    directory: StoreDirectory,
+    time_zone: str,
+    say: Callable[[str], None] = lambda text: None,
+) -> str:
+    """Link the records of a build, derive exposure, and sign it.
+
+    Parameters
+    ----------
+    build : Build
+        Its record tables are filled and settled.
+    directory : StoreDirectory
+        Holds the acts of people about near matches.
+    time_zone : str
+        The site's zone.
+    say : callable, optional
+        Told what is being done.
+
+    Returns
+    -------
+    str
+        Data version: depends on what was loaded, how, and on the meanings accepted; not on
+        the order of files or rows, nor on paths.
+    """
+    meanings = meanings_in_force(read_acts(directory.path))
+    say("linking records")
+    link_records(build, meanings)
+    say("working out who was exposed to what")
+    build_exposure(build, time_zone=time_zone)
+    told = build.rows(sql_text("intake/fingerprints"))
+    accepted = [asdict(meaning) for meaning in meanings]
+    text = json.dumps([READING_VERSION, time_zone, told, accepted])
+    version = hashlib.sha256(text.encode()).hexdigest()[:12]
+    for key, value in (
+        ("data_version", version),
+        ("time_zone", time_zone),
+        ("loaded_at", datetime.now(UTC).isoformat(timespec="seconds")),
+    ):
+        build.run("intake/add_meta", {"key": key, "value": value})
+    return version
+
+
+def relink(directory: StoreDirectory) -> str:
+    """Link the records in force anew, with the meanings accepted by now.
+
+    Parameters
+    ----------
+    directory : StoreDirectory
+        A store with records.
+
+    Returns
+    -------
+    str
+        The new data version, in force.
+
+    Raises
+    ------
+    StoreError
+        If nothing has been loaded.
+    StoreBusyError
+        If a load holds the store.
+    """
+    with directory.loading():
+        earlier = directory.require_current()
+        with open_build(earlier) as store:
+            time_zone = store.meta("time_zone") or "UTC"
+        with new_build(directory) as build:
+            carry_over(build, earlier, [])
+            return finish(build, directory, time_zone)
