@@ -5,7 +5,9 @@ A test holds the files against what this script would write.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 import typer
 
@@ -52,6 +54,14 @@ def data_dictionary() -> str:
     return "\n".join(lines)
 
 
+def _leaves(prefix: str, group: Any) -> Iterator[tuple[str, Any]]:
+    for name, command in group.commands.items():
+        if hasattr(command, "commands"):
+            yield from _leaves(f"{prefix}{name} ", command)
+        else:
+            yield f"{prefix}{name}", command
+
+
 def cli_reference() -> str:
     """Help of every command, as printed."""
     root = typer.main.get_command(cli)
@@ -61,7 +71,7 @@ def cli_reference() -> str:
         "Made from the commands' own help by `python docs/make.py`; do not edit by hand.",
         "",
     ]
-    for name, command in sorted(root.commands.items()):
+    for name, command in sorted(_leaves("", root)):
         context = typer.Context(command, info_name=f"tracegraph {name}", terminal_width=88)
         lines += [
             f"## tracegraph {name}",

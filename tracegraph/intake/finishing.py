@@ -8,17 +8,17 @@ from collections.abc import Callable
 from dataclasses import asdict
 from datetime import UTC, datetime
 
-from tracegraph.domain.acts import meanings_in_force
+from tracegraph.domain.acts import Act, meanings_in_force
 from tracegraph.exposure import build_exposure
 from tracegraph.intake.carrying import carry_over
 from tracegraph.linkage import link_records
 from tracegraph.store import Build, StoreDirectory
-from tracegraph.store.acts import read_acts
+from tracegraph.store.acts import append_act, read_acts
 from tracegraph.store.queries import sql_text
 from tracegraph.store.reader import open_build
 from tracegraph.store.writer import new_build
 
-READING_VERSION = "1"
+READING_VERSION = "2"
 """Raise it when the same bytes under the same rules give other records."""
 
 
@@ -65,13 +65,15 @@ def finish(
     return version
 
 
-def relink(directory: StoreDirectory) -> str:
-    """Link the records in force anew, with the meanings accepted by now.
+def relink(directory: StoreDirectory, act: Act) -> str:
+    """Record an act of a person and link the records in force anew by it.
 
     Parameters
     ----------
     directory : StoreDirectory
         A store with records.
+    act : Act
+        Appended once the store is held, so that a busy store refuses it.
 
     Returns
     -------
@@ -91,4 +93,5 @@ def relink(directory: StoreDirectory) -> str:
             time_zone = store.meta("time_zone") or "UTC"
         with new_build(directory) as build:
             carry_over(build, earlier, [])
+            append_act(directory.path, act)
             return finish(build, directory, time_zone)

@@ -1,0 +1,94 @@
+"""A near match is offered, accepted by an act with who and why, and undone by another."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from tracegraph.cli.main import run
+from tracegraph.store import open_store
+
+LINK = ["--link", "claim to hull", "--who", "QL-1", "--reason", "photo of the plate"]
+
+
+@pytest.fixture
+def store(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> Path:
+    folder = tmp_path / "records"
+    folder.mkdir()
+    (folder / "hulls.csv").write_text("hull_serial,model\nBT-1004,S18\nBT-2005,S18\n")
+    (folder / "claims.csv").write_text(
+        "claim_no,hull_serial,opened_on,symptom\nC1,BT-1OO4,2025-01-01,blister\n"
+    )
+    assert run(["load", str(folder), "--store", str(tmp_path / "store")]) == 0
+    capsys.readouterr()
+    return tmp_path / "store"
+
+
+def reached(store: Path) -> list[tuple[str, int | None]]:
+    with open_store(store) as opened:
+        return opened.rows("SELECT claim_no, hull_id FROM claim_index")
+
+
+def test_offer_accept_undo(store: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    where = ["--store", str(store)]
+    assert run(["records", "near", "--format", "json", *where]) == 0
+    (offer,) = json.loads(capsys.readouterr().out)
+    assert (offer["written"], offer["near"]) == ("BT-1OO4", "BT-1004")
+    assert reached(store) == [("C1", None)]
+
+    assert run(["records", "accept", "BT-1OO4", "BT-1004", *LINK, *where]) == 0
+    assert reached(store) == [("C1", 1)]
+    assert run(["records", "undo", "BT-1OO4", "BT-1004", *LINK, *where]) == 0
+    assert reached(store) == [("C1", None)]
+
+    capsys.readouterr()
+    assert run(["records", "acts", "--format", "json", *where]) == 0
+    acts = json.loads(capsys.readouterr().out)
+    assert [act["act"] for act in acts] == ["accept", "undo"]
+    assert acts[0]["reason"] == "photo of the plate"
+
+
+def test_acceptance_outlives_the_next_load(store: Path, tmp_path: Path) -> None:
+    where = ["--store", str(store)]
+    assert run(["records", "accept", "BT-1OO4", "BT-1004", *LINK, *where]) == 0
+    more = tmp_path / "more"
+    more.mkdir()
+    (more / "hulls.csv").write_text("hull_serial,model\nAA-0001,S18\n")
+    assert run(["load", str(more), *where]) == 0
+    assert reached(store) == [("C1", 2)]  # numbers follow the order of serials
+
+
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        (["accept", "BT-1OO4", "BT-9999", *LINK], "BT-9999"),
+        (["accept", "BT-77", "BT-1004", *LINK], "BT-77"),
+        (["undo", "BT-1OO4", "BT-1004", *LINK], "nothing to undo"),
+        (
+            ["accept", "BT-1OO4", "BT-1004", "--link", "claims", "--who", "Q", "--reason", "r"],
+            "claim to hull",
+        ),
+        (
+            [
+                "accept",
+                "BT-1OO4",
+                "BT-1004",
+                "--link",
+                "claim to hull",
+                "--who",
+                " ",
+                "--reason",
+                "r",
+            ],
+            "--who",
+        ),
+    ],
+)
+def test_acts_that_cannot_be(
+    store: Path, arguments: list[str], said: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert run(["records", *arguments, "--store", str(store)]) == 2
+    assert said in capsys.readouterr().err
+    assert reached(store) == [("C1", None)]
