@@ -13,6 +13,7 @@ from pathlib import Path
 from tracegraph.domain.errors import IntakeError
 
 _CHUNK = 1 << 22
+_START = 512
 _PLAIN = bytes(range(0x20, 0x7F)) + b"\n"
 _CONTROLS = frozenset(range(0x20)) - {10, 13} | {127}
 
@@ -29,8 +30,10 @@ class ByteScan:
         Number of (unpacked) bytes.
     lines : int
         Line feeds, plus one for a last line without one.
-    bom : {"", "utf-8", "utf-16"}
-        Byte-order mark at the start.
+    wide : bool
+        Whether characters are two bytes wide: UTF-16, by its mark or by its zeros.
+    start : bytes
+        First bytes.
     utf8 : bool
         Whether all bytes are valid UTF-8.
     printable : bool
@@ -48,7 +51,8 @@ class ByteScan:
     sha256: str
     size: int
     lines: int
-    bom: str
+    wide: bool
+    start: bytes
     utf8: bool
     printable: bool
     nul: bool
@@ -112,7 +116,7 @@ def scan(path: Path, *, packed: bool) -> ByteScan:
     start = last = b""
     for chunk in chunks(path, packed=packed):
         digest.update(chunk)
-        start = start or chunk[:4]
+        start = start or chunk[:_START]
         size += len(chunk)
         feeds += chunk.count(b"\n")
         quote = quote or b'"' in chunk
@@ -134,17 +138,15 @@ def scan(path: Path, *, packed: bool) -> ByteScan:
             decoder.decode(b"", final=True)
         except UnicodeDecodeError:
             utf8 = False
-    bom = ""
-    if start.startswith(codecs.BOM_UTF8):
-        bom = "utf-8"
-    elif start.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
-        bom = "utf-16"
+    marked = start.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE))
+    zeros = max(start[0::2].count(0), start[1::2].count(0))
     lines = feeds + (1 if last not in (b"", b"\n") else 0)
     return ByteScan(
         digest.hexdigest(),
         size,
         lines,
-        bom,
+        marked or zeros * 3 > len(start) > 0,
+        start,
         utf8,
         ascii_only and not controls,
         nul,

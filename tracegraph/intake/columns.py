@@ -3,45 +3,27 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
-from datetime import UTC, date, datetime, timedelta
-from functools import cache
+from dataclasses import dataclass, replace
+from datetime import datetime
 from typing import Any
-from zoneinfo import ZoneInfo
 
 import pyarrow as pa
 
 from tracegraph.domain.records import Role
-from tracegraph.intake.dates import EARLIEST_YEAR, LATEST_YEAR
-from tracegraph.intake.kinds import Kind, read
-from tracegraph.intake.rules import DayOrder, ReadingRules
+from tracegraph.intake import plain
+from tracegraph.intake.clocks import clock_changes, in_order
+from tracegraph.intake.compose import compose
+from tracegraph.intake.dates import local_time, within_years
+from tracegraph.intake.kinds import read
+from tracegraph.intake.ledger import Remark
+from tracegraph.intake.plain import Need
+from tracegraph.intake.rules import DayOrder, Reading, ReadingRules
 from tracegraph.intake.staging import Page
 from tracegraph.intake.units import find_unit
 from tracegraph.store import Build
 
-_YEAR_FIRST = ("%Y-%m-%d", "%Y/%m/%d")
-_DAY_FORMATS: dict[DayOrder, tuple[str, ...]] = {
-    "year first": _YEAR_FIRST,
-    "month first": ("%m/%d/%Y", "%m-%d-%Y", "%m.%d.%Y", *_YEAR_FIRST),
-    "day first": ("%d.%m.%Y", "%d/%m/%Y", "%d-%m-%Y", *_YEAR_FIRST),
-}
-_CLOCKS = (" %H:%M", " %H:%M:%S", "T%H:%M:%S", "T%H:%M", "")
-
-
-@dataclass(frozen=True)
-class Need:
-    """A column of the page that is read as a kind.
-
-    Attributes
-    ----------
-    column : int
-        Index of the column.
-    kind : Kind
-        How it is read.
-    """
-
-    column: int
-    kind: Kind
+YEARS_BEFORE = 60  # further from the middle of a page's dates a date is not believed
+YEARS_AFTER = 20
 
 
 @dataclass(frozen=True)
@@ -61,14 +43,21 @@ class Outcome:
     """
 
     blank: int
-    lookup: str | None
-    unread: int
-    noted: bool
+    lookup: str | None = None
+    unread: int = 0
+    noted: bool = False
 
     @property
     def complete(self) -> bool:
         """Whether every row has a value."""
         return self.blank == 0 and self.unread == 0
+
+
+@dataclass(frozen=True)
+class _Odd:
+    raw: str
+    uses: int
+    reading: Reading
 
 
 class PageReader:
@@ -91,154 +80,208 @@ class PageReader:
     ) -> None:
         self.build = build
         self.page = page
-        self.rules = rules
         self.needs = list(dict.fromkeys(needs))
+        self.rules = dict.fromkeys(self.needs, rules)
         self.parameters: dict[str, Any] = {
-            "missing": sorted(rules.missing),
-            "longest": max(map(len, rules.missing)),
-            "day_formats": [*_DAY_FORMATS[rules.dates]],
-            "time_formats": [d + c for d in _DAY_FORMATS[rules.dates] for c in _CLOCKS],
-            "earliest": EARLIEST_YEAR,
-            "latest": LATEST_YEAR,
+            "missing": sorted(rules.absent),
+            "longest": max(map(len, rules.absent)),
+            "sentinels": sorted(rules.sentinels),
             "zone": rules.time_zone,
-            "clock_changes": [],
         }
-        for number, need in enumerate(self.needs):
-            if need.kind.role is Role.CHOICE:
-                self.parameters[f"choices{number}"] = [*need.kind.choices]
-        if rules.time_zone != "UTC":
-            self.parameters["clock_changes"] = self._clock_changes()
-        self.outcomes = self._survey()
+        self._set_parameters()
+        self.parameters["clock_changes"] = self._clock_changes(rules.time_zone)
+        if rules.in_time_order and self.parameters["clock_changes"]:
+            self._tell_doubled_hours(rules)
+        if rules.decimal is None and page.delimiter == ";":
+            self._learn_decimal_mark()
+        if rules.dates is None:
+            self._learn_day_order()
+        self.outcomes = self._read()
 
-    def _clock_changes(self) -> list[date]:
+    # -- what the page shows about itself -------------------------------------------------
+
+    def _set_parameters(self) -> None:
+        for number, need in enumerate(self.needs):
+            self.parameters |= plain.parameters(number, need, self.rules[need])
+
+    def _clock_changes(self, zone: str) -> list[Any]:
         """Days within the page's times on which the site's clocks change."""
-        times = [need.column for need in self.needs if need.kind.role is Role.TIME]
-        if not times:
+        times = [(n, need) for n, need in enumerate(self.needs) if need.kind.role is Role.TIME]
+        if zone == "UTC" or not times:
             return []
-        moments = [f"try_strptime(p.c{i}, $time_formats)" for i in times]
+        moments = [f"try_strptime({need.text}, $formats{n})" for n, need in times]
         first = ", ".join(f"min({moment})" for moment in moments)
         last = ", ".join(f"max({moment})" for moment in moments)
-        earliest, latest = self.build.rows(
-            f"SELECT least({first}), greatest({last}) FROM page AS p", self.parameters
-        )[0]
+        text = compose("intake/span_of_times", first=first, last=last)
+        [(earliest, latest)] = self.build.rows(text, self.parameters)
         if earliest is None:
             return []
-        return [
-            d for d in clock_changes(self.rules.time_zone) if earliest.date() <= d <= latest.date()
-        ]
+        return [d for d in clock_changes(zone) if earliest.date() <= d <= latest.date()]
 
-    def _survey(self) -> dict[Need, Outcome]:
+    def _tell_doubled_hours(self, rules: ReadingRules) -> None:
+        for number, need in enumerate(self.needs):
+            if need.kind.role is not Role.TIME:
+                continue
+            text = compose("intake/doubled_hours", row=self.page.row_sql, column=need.text)
+            given = {**self.parameters, "formats": self.parameters[f"formats{number}"]}
+            found = [(row, t, local_time(t, rules)) for row, t in self.build.rows(text, given)]
+            written = {row: t for row, t, _ in found}
+            ordered: list[tuple[int, datetime]] = [(row, t) for row, _, t in found if t]
+            told = {row: f"{t}Z" for row, t in in_order(ordered, rules.time_zone)}
+            table = pa.table({"source_row": [*told], "text": pa.array(told.values(), pa.string())})
+            self.build.register("zoned", table)
+            column = f"c{need.column}"
+            self.build.execute(compose("intake/put_zone", column=column, row=self.page.row_sql))
+            self.build.unregister("zoned")
+            self.page.notes += [
+                (
+                    row,
+                    need.column,
+                    written[row],
+                    told[row],
+                    "doubled hour told by the order of rows",
+                )
+                for row in told
+            ]
+
+    def _learn_decimal_mark(self) -> None:
+        numbers = [need for need in self.needs if need.kind.role is Role.NUMBER]
+        comma, point = self._proofs(numbers, "proves_decimal_comma", "proves_decimal_point")
+        if comma and not point:
+            for need in numbers:
+                self.rules[need] = replace(self.rules[need], decimal=",")
+            text = "numbers have a decimal comma, as those like 21,5 show"
+            self.page.remarks.append(Remark("decimal mark", 0, text))
+
+    def _learn_day_order(self) -> None:
+        for need in self.needs:
+            if not need.dated:
+                continue
+            day, month = self._proofs([need], "proves_day_first", "proves_month_first")
+            if day == month:
+                continue
+            order: DayOrder = "day first" if day else "month first"
+            self.rules[need] = replace(self.rules[need], dates=order)
+            name = self.page.headers.names[need.column]
+            text = f"dates in {name!r} are read {order}, as some of them show"
+            self.page.remarks.append(Remark("order of dates", 0, text))
+        self._set_parameters()
+
+    def _proofs(self, needs: list[Need], one: str, other: str) -> tuple[bool, bool]:
+        if not needs:
+            return False, False
+        slots = {
+            name: " OR ".join(f"coalesce(bool_or({macro}({need.text})), false)" for need in needs)
+            for name, macro in (("one", one), ("other", other))
+        }
+        [(first, second)] = self.build.rows(compose("intake/evidence", **slots))
+        return bool(first), bool(second)
+
+    # -- reading --------------------------------------------------------------------------
+
+    def _read(self) -> dict[Need, Outcome]:
         if not self.needs:
             return {}
-        counts = ", ".join(
-            f"count_if(p.c{need.column} IS NULL), count_if(NOT ({self._plain(need)}))"
-            for need in self.needs
-        )
-        row = self.build.rows(f"SELECT {counts} FROM page AS p", self.parameters)[0]
-        outcomes = {}
+        counts = []
         for number, need in enumerate(self.needs):
-            blank, odd = row[2 * number], row[2 * number + 1]
-            outcomes[need] = (
-                self._look_up(number, need, blank) if odd else Outcome(blank, None, 0, False)
-            )
-        return outcomes
+            year = f"year(try_strptime({need.text}, $formats{number}))" if need.dated else "NULL"
+            counts.append(f"count_if({need.text} IS NULL), count_if(NOT ({self._plain(need)}))")
+            counts.append(f"min({year}), max({year})")
+        text = compose("intake/survey_page", counts=", ".join(counts))
+        [row] = self.build.rows(text, self.parameters)
+        blank = {need: row[4 * n] for n, need in enumerate(self.needs)}
+        odd = {need: self._odd(need) if row[4 * n + 1] else [] for n, need in enumerate(self.needs)}
+        if any(need.dated and odd[need] for need in self.needs) or self._wide_span(row):
+            self._believe_years(odd)
+        return {
+            need: self._keep(number, need, blank[need], odd[need])
+            for number, need in enumerate(self.needs)
+        }
 
-    def _look_up(self, number: int, need: Need, blank: int) -> Outcome:
-        column = f"p.c{need.column}"
-        odd = self.build.rows(
-            f"SELECT {column}, count(*) FROM page AS p "
-            f"WHERE NOT ({self._plain(need)}) GROUP BY ALL",
-            self.parameters,
-        )
-        readings = [read(need.kind, raw, self.rules) for raw, _ in odd]
-        units = [find_unit(raw) if need.kind.role is Role.UNIT else None for raw, _ in odd]
+    def _odd(self, need: Need) -> list[_Odd]:
+        """Readings of all texts of a column that need a closer look."""
+        text = compose("intake/odd_values", column=need.text, plain=self._plain(need))
+        return [
+            _Odd(raw, uses, read(need.kind, raw, self.rules[need]))
+            for raw, uses in self.build.rows(text, self.parameters)
+        ]
+
+    def _wide_span(self, row: tuple[Any, ...]) -> bool:
+        years = [y for n in range(len(self.needs)) for y in row[4 * n + 2 : 4 * n + 4] if y]
+        return bool(years) and max(years) - min(years) > YEARS_AFTER
+
+    def _believe_years(self, odd: dict[Need, list[_Odd]]) -> None:
+        """Stop believing dates that lie far from the middle of all dates of the page."""
+        uses: dict[int, int] = {}
+        dated = [(n, need) for n, need in enumerate(self.needs) if need.dated]
+        for number, need in dated:
+            text = compose("intake/years", column=need.text, formats=f"formats{number}")
+            years = [*self.build.rows(text, self.parameters)]
+            years += [(int(o.reading.value[:4]), o.uses) for o in odd[need] if o.reading.value]
+            for year, count in years:
+                uses[year] = uses.get(year, 0) + count
+        middle = _middle(uses)
+        if middle is None or (
+            middle - YEARS_BEFORE <= min(uses) and max(uses) <= middle + YEARS_AFTER
+        ):
+            return
+        for _, need in dated:
+            self.rules[need] = within_years(
+                self.rules[need], middle - YEARS_BEFORE, middle + YEARS_AFTER
+            )
+        self._set_parameters()
+        for _, need in dated:
+            odd[need] = self._odd(need)
+
+    def _keep(self, number: int, need: Need, blank: int, odd: list[_Odd]) -> Outcome:
+        """Keep the readings of odd texts beside the page."""
+        if not odd:
+            return Outcome(blank)
+        units = [find_unit(o.raw) if need.kind.role is Role.UNIT else None for o in odd]
         table = pa.table(
             {
-                "raw": pa.array([raw for raw, _ in odd], pa.string()),
-                "value": pa.array([r.value for r in readings], pa.string()),
-                "rule": pa.array([r.rule for r in readings], pa.string()),
-                "problem": pa.array([r.problem for r in readings], pa.string()),
-                "uses": pa.array([uses for _, uses in odd], pa.int64()),
+                "raw": pa.array([o.raw for o in odd], pa.string()),
+                "value": pa.array([o.reading.value for o in odd], pa.string()),
+                "rule": pa.array([o.reading.rule for o in odd], pa.string()),
+                "problem": pa.array([o.reading.problem for o in odd], pa.string()),
+                "uses": pa.array([o.uses for o in odd], pa.int64()),
                 "factor": pa.array([u.factor if u else 1.0 for u in units], pa.float64()),
                 "shift": pa.array([u.shift if u else 0.0 for u in units], pa.float64()),
             }
         )
         name = f"odd{number}"
-        self.build.register("odd_values", table)
-        self.build.execute(f"CREATE OR REPLACE TEMP TABLE {name} AS SELECT * FROM odd_values")
-        self.build.unregister("odd_values")
-        unread = sum(uses for (_, uses), r in zip(odd, readings, strict=True) if r.value is None)
-        noted = any(r.rule or r.problem for r in readings)
+        self.build.register("looked_up", table)
+        self.build.execute(compose("intake/keep_lookup", lookup=name))
+        self.build.unregister("looked_up")
+        unread = sum(o.uses for o in odd if o.reading.value is None)
+        noted = any(o.reading.rule or o.reading.problem for o in odd)
         return Outcome(blank, name, unread, noted)
 
     def _plain(self, need: Need) -> str:
-        """Condition under which a text is stored by the database without a closer look."""
-        c, role = f"p.c{need.column}", need.kind.role
-        name = "plain_printable_name" if self.page.printable else "plain_name"
-        if role is Role.ID or (role is Role.WORD and need.kind.keep_capitals):
-            return f"{name}({c}) AND present({c}, $missing, $longest)"
-        if role is Role.WORD:
-            return f"{name}({c}) AND {c} = lower({c}) AND present({c}, $missing, $longest)"
-        if role is Role.NUMBER:
-            macro = "plain_number" if self.rules.decimal == "." else "plain_number_with_comma"
-            return f"{macro}({c})"
-        if role is Role.WHOLE:
-            return f"plain_whole({c})"
-        if role is Role.DATE:
-            plain = f"coalesce(plain_moment({c}, $day_formats, $earliest, $latest), false)"
-            return f"({c} IS NULL OR {plain})"
-        if role is Role.TIME:
-            plain = f"coalesce(plain_moment({c}, $time_formats, $earliest, $latest), false)"
-            if self.rules.time_zone != "UTC":
-                plain += f" AND ordinary_day({c}, $time_formats, $clock_changes)"
-            return f"({c} IS NULL OR ({plain}))"
-        if role is Role.CHOICE:
-            return f"list_contains($choices{self.needs.index(need)}, {c})"
-        if role is Role.FLAG:
-            return f"{c} IN ('true', 'false')"
-        if role is Role.UNIT:
-            return f"{c} IS NULL"
-        return f"{c} = trim({c})"
+        number = self.needs.index(need)
+        return plain.plain(number, need, self.rules[need], printable=self.page.printable)
 
     def value(self, need: Need) -> str:
         """Expression for the value of a column, of the kind's type."""
-        c, role = f"p.c{need.column}", need.kind.role
-        fast = c
-        if role is Role.NUMBER:
-            digits = c if self.rules.decimal == "." else f"replace({c}, ',', '.')"
-            fast = f"TRY_CAST({digits} AS DOUBLE)"
-        elif role in (Role.WHOLE, Role.FLAG):
-            fast = f"TRY_CAST({c} AS {need.kind.sql_type})"
-        elif role is Role.DATE:
-            fast = f"CAST(try_strptime({c}, $day_formats) AS DATE)"
-        elif role is Role.TIME:
-            fast = f"try_strptime({c}, $time_formats)"
-            if self.rules.time_zone != "UTC":
-                fast = f"to_utc({fast}, $zone)"
+        stored = plain.stored(self.needs.index(need), need, self.rules[need])
         lookup = self.outcomes[need].lookup
         if lookup is None:
-            return fast
+            return stored
         kept = f"CAST({lookup}.value AS {need.kind.sql_type})"
-        return f"CASE WHEN {lookup}.raw IS NOT NULL THEN {kept} ELSE {fast} END"
+        return f"CASE WHEN {lookup}.raw IS NOT NULL THEN {kept} ELSE {stored} END"
 
     def join(self, need: Need) -> str:
         """Join that a column's :meth:`value` needs; empty when it needs none."""
         lookup = self.outcomes[need].lookup
-        return f"LEFT JOIN {lookup} ON {lookup}.raw = p.c{need.column}" if lookup else ""
+        return f"LEFT JOIN {lookup} ON {lookup}.raw = {need.text}" if lookup else ""
 
 
-@cache
-def clock_changes(zone: str) -> tuple[date, ...]:
-    """Days on which the clocks of a zone change, with the days around them."""
-    site = ZoneInfo(zone)
-    days = []
-    day = datetime(EARLIEST_YEAR, 1, 1, tzinfo=UTC)
-    end = datetime(LATEST_YEAR, 1, 1, tzinfo=UTC)
-    before = site.utcoffset(day)
-    while day < end:
-        day += timedelta(days=1)
-        offset = day.astimezone(site).utcoffset()
-        if offset != before:
-            days += [(day + timedelta(days=shift)).date() for shift in (-2, -1, 0, 1)]
-            before = offset
-    return tuple(sorted(set(days)))
+def _middle(uses: dict[int, int]) -> int | None:
+    """Median of years, each with the number of its rows."""
+    half = sum(uses.values()) / 2
+    passed = 0
+    for year in sorted(uses):
+        passed += uses[year]
+        if passed >= half:
+            return year
+    return None

@@ -3,29 +3,43 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 from tracegraph.intake.ids import visible
 from tracegraph.intake.rules import DayOrder, Reading, ReadingRules, missing_word
 
-EARLIEST_YEAR = 1950
-LATEST_YEAR = 2100
 _DATE = r"(\d{1,4})([-/. ])(\d{1,2})\2(\d{1,4})"
 _CLOCK = r"(\d{1,2}):(\d{2})(?::(\d{2})(?:[.,](\d{1,9}))?)?\s*([AaPp]\.?[Mm]\.?)?"
 _ZONE = r"(Z|z|[+-]\d{2}(?::?\d{2})?)"
 _MOMENT = re.compile(rf"{_DATE}(?:(?:[T ]\s*|,\s*){_CLOCK}\s*{_ZONE}?)?")
+_MONTHS = ["jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec"]
+_NAMED = re.compile(
+    r"(?:(\d{1,2})[-/. ]*([A-Za-z]{3,9})\.?[-/., ]*|([A-Za-z]{3,9})\.? *(\d{1,2}),? *)(\d{4})"
+    rf"(?:(?:[T ]\s*|,\s*){_CLOCK}\s*{_ZONE}?)?"
+)
+_COMPACT = re.compile(r"(\d{4})(\d{2})(\d{2})")
+_SERIAL = re.compile(r"\d{1,6}(\.\d+)?")
+_SERIAL_START = {"1900": datetime(1899, 12, 30), "1904": datetime(1904, 1, 1)}
+_PHANTOM_DAY = 60  # the day 1900-02-29, which spreadsheets count and which never was
 _EXAMPLE: dict[DayOrder, str] = {
     "year first": "2026-03-09",
     "month first": "03/09/2026",
     "day first": "09.03.2026",
 }
+_UNORDERED = (
+    "a date whose order is certain: it may be day first or month first, or its year is short; "
+    "set dates in intake.toml"
+)
+_IN_ZONE = "zone written"
 
 
 def date_problem(rules: ReadingRules, *, with_time: bool) -> str:
     """What a date or time must look like under the rules."""
     kind, clock = ("time", " 14:30") if with_time else ("date", "")
-    return f"a {kind} like {_EXAMPLE[rules.dates]}{clock} ({rules.dates})"
+    order = rules.dates or "year first"
+    return f"a {kind} like {_EXAMPLE[order]}{clock} ({order})"
 
 
 def read_date(text: str, rules: ReadingRules) -> Reading:
@@ -36,7 +50,7 @@ def read_date(text: str, rules: ReadingRules) -> Reading:
     text : str
         As written.
     rules : ReadingRules
-        Gives the order of day and month and the missing words.
+        Gives the order of day and month, the window of years and the missing words.
 
     Returns
     -------
@@ -48,14 +62,10 @@ def read_date(text: str, rules: ReadingRules) -> Reading:
     >>> read_date("31.12.2025", ReadingRules(dates="day first")).value
     '2025-12-31'
     """
-    seen = visible(text)
-    if seen.lower() in rules.missing:
-        return missing_word(text)
-    match = _MOMENT.fullmatch(seen)
-    day = _day(match, rules.dates) if match else None
-    if day is None:
-        return Reading(None, None, date_problem(rules, with_time=False))
-    return Reading(day.isoformat())
+    moment = _local(text, rules, with_time=False)
+    if isinstance(moment, Reading):
+        return moment
+    return Reading(moment[0].date().isoformat())
 
 
 def read_time(text: str, rules: ReadingRules) -> Reading:
@@ -78,18 +88,81 @@ def read_time(text: str, rules: ReadingRules) -> Reading:
     >>> read_time("2026-01-05 09:00", ReadingRules(time_zone="Europe/Berlin")).value
     '2026-01-05 08:00:00'
     """
+    moment = _local(text, rules, with_time=True)
+    if isinstance(moment, Reading):
+        return moment
+    local, zone = moment
+    if zone:
+        return Reading(_text(local - _offset(zone)), _IN_ZONE)
+    return to_utc(local, rules.time_zone)
+
+
+def local_time(text: str, rules: ReadingRules) -> datetime | None:
+    """Wall-clock time of a text without a zone, or None."""
+    moment = _local(text, rules, with_time=True)
+    return None if isinstance(moment, Reading) or moment[1] else moment[0]
+
+
+def _local(text: str, rules: ReadingRules, *, with_time: bool) -> Reading | tuple[datetime, str]:
+    """Wall-clock time and written zone of a text, or what is wrong with it."""
     seen = visible(text)
-    if seen.lower() in rules.missing:
+    if seen.lower() in rules.absent:
         return missing_word(text)
+    if rules.serial_dates is not None and _SERIAL.fullmatch(seen):
+        found = _from_serial(float(seen), rules)
+        return found if isinstance(found, Reading) else (found, "")
+    seen = _with_numbers(seen)
     match = _MOMENT.fullmatch(seen)
-    day = _day(match, rules.dates) if match else None
+    day = _day(match, rules) if match else None
     clock = _clock(match) if match else None
     if match is None or day is None or clock is None:
-        return Reading(None, None, date_problem(rules, with_time=True))
-    local = datetime(day.year, day.month, day.day) + clock
-    if match[10]:
-        return Reading(_text(local - _offset(match[10])), "zone written")
-    return to_utc(local, rules.time_zone)
+        unordered = match is not None and len(match[1]) <= 2 and rules.dates is None
+        return Reading(
+            None, None, _UNORDERED if unordered else date_problem(rules, with_time=with_time)
+        )
+    outside = _outside(day, rules)
+    if outside is not None:
+        return outside
+    return datetime(day.year, day.month, day.day) + clock, match[10] or ""
+
+
+def _with_numbers(seen: str) -> str:
+    """Date with the month as a number and the year first, where only one reading is left.
+
+    Examples
+    --------
+    >>> _with_numbers("5 Jan 2026 07:30"), _with_numbers("March 9, 2026"), _with_numbers("20260309")
+    ('2026-1-5 07:30', '2026-3-9', '2026-03-09')
+    """
+    compact = _COMPACT.fullmatch(seen)
+    if compact:
+        return "-".join(compact.groups())
+    named = _NAMED.match(seen)
+    name = (named[2] or named[3]).lower() if named else ""
+    month = next((n for n, m in enumerate(_MONTHS, 1) if name.startswith(m)), None)
+    if named is None or month is None:
+        return seen
+    return f"{named[5]}-{month}-{named[1] or named[4]}{seen[named.end(5) :]}"
+
+
+def _outside(day: date, rules: ReadingRules) -> Reading | None:
+    if rules.earliest_year <= day.year <= rules.latest_year:
+        return None
+    years = f"{rules.earliest_year} and {rules.latest_year}"
+    return Reading(None, None, f"a date between {years}, as the others are: {day} is out of range")
+
+
+def _from_serial(serial: float, rules: ReadingRules) -> datetime | Reading:
+    """Moment of a spreadsheet's day count."""
+    system = rules.serial_dates or "1900"
+    if serial < 1:
+        return Reading(None, None, "a date: the number holds a time of day without a date")
+    if system == "1900" and int(serial) == _PHANTOM_DAY:
+        return Reading(None, None, "a date that exists: day 60 is 1900-02-29, which never was")
+    early = system == "1900" and serial < _PHANTOM_DAY
+    seconds = round(serial * 86400)
+    moment = _SERIAL_START[system] + timedelta(days=1 if early else 0, seconds=seconds)
+    return _outside(moment.date(), rules) or moment
 
 
 def to_utc(local: datetime, zone: str) -> Reading:
@@ -109,36 +182,64 @@ def to_utc(local: datetime, zone: str) -> Reading:
     """
     if zone == "UTC":
         return Reading(_text(local))
+    instants = two_instants(local, zone)
+    if instants is None:
+        return Reading(None, None, f"a time that exists in {zone}: clocks went forward over it")
+    first, second = instants
+    if first == second:
+        return Reading(_text(first))
+    both = f"{first:%Y-%m-%d %H:%M}Z or {second:%Y-%m-%d %H:%M}Z"
+    return Reading(None, None, f"a time with its zone: in {zone} it was {both}")
+
+
+def two_instants(local: datetime, zone: str) -> tuple[datetime, datetime] | None:
+    """UTC instants at which a zone's clock showed a time: equal, two, or None when never."""
     site = ZoneInfo(zone)
     first, second = (
         local.replace(tzinfo=site, fold=fold).astimezone(UTC).replace(tzinfo=None)
         for fold in (0, 1)
     )
-    if first == second:
-        return Reading(_text(first))
-    if first.replace(tzinfo=UTC).astimezone(site).replace(tzinfo=None) != local:
-        return Reading(None, None, f"a time that exists in {zone}: clocks went forward over it")
-    both = f"{first:%Y-%m-%d %H:%M}Z or {second:%Y-%m-%d %H:%M}Z"
-    return Reading(None, None, f"a time with its zone: in {zone} it was {both}")
+    shown = first.replace(tzinfo=UTC).astimezone(site).replace(tzinfo=None)
+    return (first, second) if shown == local else None
 
 
-def _day(match: re.Match[str], order: DayOrder) -> date | None:
-    first, last = match[1], match[4]
+def within_years(rules: ReadingRules, earliest: int, latest: int) -> ReadingRules:
+    """Rules that believe dates of some years only."""
+    return replace(
+        rules,
+        earliest_year=max(earliest, rules.earliest_year),
+        latest_year=min(latest, rules.latest_year),
+    )
+
+
+def _day(match: re.Match[str], rules: ReadingRules) -> date | None:
+    first, middle, last = match[1], match[3], match[4]
     if len(first) == 4:
-        parts = (first, match[3], last)
-    elif len(last) == 4 and order == "day first":
-        parts = (last, match[3], first)
-    elif len(last) == 4 and order == "month first":
-        parts = (last, first, match[3])
+        parts = (first, middle, last)
+    elif rules.dates == "day first":
+        parts = (last, middle, first)
+    elif rules.dates == "month first":
+        parts = (last, first, middle)
+    elif rules.dates == "year first" and len(first) == 2:
+        parts = (first, middle, last)
     else:
         return None
-    year, month, day = (int(part) for part in parts)
-    if not EARLIEST_YEAR <= year <= LATEST_YEAR:
+    year = _year(parts[0], rules)
+    if year is None:
         return None
     try:
-        return date(year, month, day)
+        return date(year, int(parts[1]), int(parts[2]))
     except ValueError:
         return None
+
+
+def _year(digits: str, rules: ReadingRules) -> int | None:
+    if len(digits) == 4:
+        return int(digits)
+    start = rules.two_digit_years_from
+    if len(digits) != 2 or start is None:
+        return None
+    return start + (int(digits) - start) % 100
 
 
 def _clock(match: re.Match[str]) -> timedelta | None:

@@ -2,81 +2,98 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Any
 
 import pyarrow as pa
 
 from tracegraph.domain.errors import IntakeError
 from tracegraph.domain.records import Field, Role
-from tracegraph.intake.columns import Need, PageReader
+from tracegraph.intake.columns import PageReader
 from tracegraph.intake.compose import compose
-from tracegraph.intake.headers import Headers
-from tracegraph.intake.kinds import kind_of, read
+from tracegraph.intake.furniture import drop_furniture
+from tracegraph.intake.kinds import AMOUNTS, kind_of, read
 from tracegraph.intake.ledger import Remark
 from tracegraph.intake.mapping import TableRule
-from tracegraph.intake.rules import ReadingRules
+from tracegraph.intake.plain import Need
+from tracegraph.intake.planning import PlannedTable
+from tracegraph.intake.privacy import mask_page
+from tracegraph.intake.rules import DOUBTFUL_WORDS, ReadingRules
 from tracegraph.intake.staging import Page
 from tracegraph.intake.units import find_unit
 from tracegraph.store import Build
+from tracegraph.store.queries import sql_text
 
-AMOUNTS = {
-    "usages": ("quantity",),
-    "readings": ("value",),
-    "ambient": ("value",),
-    "inspections": ("value",),
-    "lots": ("received_qty", "on_hand_qty", "scrapped_qty"),
-}
 _SUMMED_FROM = 1000  # rows that share one spelling
 
 
-@dataclass(frozen=True)
-class PlannedTable:
-    """A table rule whose columns are found in the page.
+def roles_of(plans: list[PlannedTable]) -> dict[int, set[Role]]:
+    """What each column of a sheet will be read as."""
+    roles: dict[int, set[Role]] = {}
+    for plan in plans:
+        for need in plan.all_needs:
+            roles.setdefault(need.column, set()).add(need.kind.role)
+    return roles
 
-    Attributes
+
+def read_page(
+    build: Build,
+    page: Page,
+    plans: list[PlannedTable],
+    rules: ReadingRules,
+    source_id: int,
+    *,
+    mask: bool,
+) -> dict[str, int]:
+    """Turn a staged page into records, and count its rows.
+
+    Parameters
     ----------
-    rule : TableRule
-        The rule.
-    needs : dict of str to Need
-        Column and kind of each field that a column fills.
-    only_when : tuple of int
-        Columns of which one must be filled.
+    build : Build
+        Holds the page and the tables.
+    page : Page
+        The page.
+    plans : list of PlannedTable
+        The tables that each row fills; the first decides whether a row is set aside.
+    rules : ReadingRules
+        How its text is read.
+    source_id : int
+        Number of the source.
+    mask : bool
+        Whether to blot out personal marks in the notes of claims.
+
+    Returns
+    -------
+    dict of str to int
+        ``seen``, ``set_aside`` and ``furniture``.
     """
+    above = page.blank + page.titles
+    seen = int(build.scalar(sql_text("intake/page_rows"))) + above + len(page.broken)
+    furniture = drop_furniture(build, page) + above
+    if mask:
+        _mask_notes(build, page, plans)
+    if seen == furniture:
+        page.remarks.append(Remark("no rows", 0, "holds no rows below its header"))
+    set_aside = Filler(build, page, rules, plans, source_id).fill()
+    if plans[0].rule.record_table.identity:
+        for plan in plans[1:]:
+            given = {"source_id": source_id, "table_name": plan.rule.table}
+            build.run("intake/add_facts_told", given)
+    return {"seen": seen, "set_aside": set_aside, "furniture": furniture}
 
-    rule: TableRule
-    needs: dict[str, Need]
-    only_when: tuple[int, ...]
+
+def _what(rule: TableRule) -> str:
+    """What a rule's amounts are amounts of, for a reader."""
+    named = (rule.constants.get(name) for name in ("quantity", "material"))
+    return next((name for name in named if name), rule.table)
 
 
-def plan_table(rule: TableRule, headers: Headers) -> tuple[PlannedTable, list[Remark]]:
-    """Find the columns of a rule among the headers of a page.
-
-    Raises
-    ------
-    IntakeError
-        If a column of a required field is not there.
-    """
-    needs: dict[str, Need] = {}
-    remarks: list[Remark] = []
-    required = {field.name for field in rule.record_table.fields if field.required}
-    for name, header in rule.columns.items():
-        position = headers.position(header)
-        if position is not None:
-            needs[name] = Need(position, kind_of(rule.record_table.field(name)))
-        elif name in required:
-            raise IntakeError(
-                f"has no column {header!r} for {rule.table}.{name}; it has "
-                f"{', '.join(headers.names[:12])}. Mend the header or intake.toml"
-            )
-        else:
-            text = f"has no column {header!r}; {rule.table}.{name} is left blank"
-            remarks.append(Remark("column", 0, text, table=rule.table))
-    for group in rule.record_table.one_of:
-        if not {*needs, *rule.constants}.intersection(group):
-            raise IntakeError(f"has no column for {' or '.join(group)} of {rule.table}")
-    only_when = [headers.position(header) for header in rule.only_when]
-    return PlannedTable(rule, needs, tuple(i for i in only_when if i is not None)), remarks
+def _mask_notes(build: Build, page: Page, plans: list[PlannedTable]) -> None:
+    claims = [plan for plan in plans if plan.rule.table == "claims"]
+    notes = [plan.needs["note"].column for plan in claims if "note" in plan.needs]
+    blotted = mask_page(build, page, notes)
+    if blotted:
+        text = f"{blotted} notes held a phone number, an e-mail or street address: blotted out"
+        page.remarks.append(Remark("masked notes", blotted, text, table="claims"))
 
 
 class Filler:
@@ -110,7 +127,7 @@ class Filler:
         self.plans = plans
         self.source_id = source_id
         self.reader = PageReader(
-            build, page, rules, [need for plan in plans for need in plan.needs.values()]
+            build, page, rules, [need for plan in plans for need in plan.all_needs]
         )
 
     def fill(self) -> int:
@@ -121,11 +138,15 @@ class Filler:
         int
             Rows set aside.
         """
-        set_aside = self._set_aside(self.plans[0])
+        self._set_aside(self.plans[0])
         for plan in self.plans:
             self._insert(plan)
+            self._stamp(plan)
             self._note(plan)
-        return set_aside
+        self._note_cells()
+        return int(
+            self.build.scalar(sql_text("intake/rows_set_aside"), {"source_id": self.source_id})
+        )
 
     def _insert(self, plan: PlannedTable) -> None:
         table = plan.rule.record_table
@@ -156,7 +177,7 @@ class Filler:
             elif field.name in plan.rule.constants:
                 name = f"constant_{field.name}"
                 parameters[name] = self._constant(plan.rule, field)
-                values[field.name] = f"CAST(${name} AS {kind_of(field).sql_type})"
+                values[field.name] = f"CAST(${name} AS {kind_of(field, plan.rule.table).sql_type})"
         self._convert(plan, values, parameters)
         return values, parameters
 
@@ -184,7 +205,7 @@ class Filler:
 
     def _constant(self, rule: TableRule, field: Field) -> str | None:
         text = rule.constants[field.name]
-        reading = read(kind_of(field), text, self.rules)
+        reading = read(kind_of(field, rule.table, self.rules), text, self.rules)
         if reading.problem:
             raise IntakeError(
                 f"constant {field.name} of {rule.table} must be {reading.problem}; got {text!r}"
@@ -192,7 +213,7 @@ class Filler:
         return reading.value
 
     def _joins(self, plan: PlannedTable) -> str:
-        needs = [*plan.needs.values(), *self.plans[0].needs.values()]
+        needs = [*plan.all_needs, *self.plans[0].all_needs]
         joins = dict.fromkeys(self.reader.join(need) for need in needs)
         return "\n".join(join for join in joins if join)
 
@@ -227,12 +248,12 @@ class Filler:
             conditions += [f"NOT ({lack})" for _, _, lack in self._lacking(self.plans[0])]
         return " AND ".join(conditions) or "true"
 
-    def _set_aside(self, plan: PlannedTable) -> int:
-        lacks = self._lacking(plan)
+    def _set_aside(self, plan: PlannedTable) -> None:
         if self.page.broken:
             self._set_aside_broken()
+        lacks = self._lacking(plan)
         if not lacks:
-            return len(self.page.broken)
+            return
         parameters: dict[str, Any] = {}
         cases = []
         for number, (name, blame, lack) in enumerate(lacks):
@@ -244,7 +265,6 @@ class Filler:
                 f"WHEN {lack} THEN {{'column_name': $header{number}, "
                 f"'value': p.c{need.column}, 'problem': CAST({problem} AS VARCHAR)}}"
             )
-        before = self.build.scalar("SELECT count(*) FROM set_aside")
         self.build.execute(
             compose(
                 "intake/set_aside",
@@ -262,8 +282,6 @@ class Filler:
                 "headers": [*self.page.headers.names],
             },
         )
-        after = self.build.scalar("SELECT count(*) FROM set_aside")
-        return int(after - before) + len(self.page.broken)
 
     def _set_aside_broken(self) -> None:
         broken = self.page.broken
@@ -280,6 +298,19 @@ class Filler:
 
     def _note(self, plan: PlannedTable) -> None:
         """Keep the text of values that are stored otherwise than written."""
+        constant = plan.rule.constants.get("unit")
+        unit = find_unit(constant) if constant is not None else None
+        if unit is not None and unit.name != constant:
+            self.build.execute(
+                compose("intake/note_constant_unit", table=plan.rule.table),
+                {
+                    "source_id": self.source_id,
+                    "table_name": plan.rule.table,
+                    "raw": constant,
+                    "value": unit.name,
+                    "rule": f"unit of {_what(plan.rule)}",
+                },
+            )
         for name, need in plan.needs.items():
             outcome = self.reader.outcomes[need]
             if outcome.lookup is None or not outcome.noted:
@@ -307,17 +338,46 @@ class Filler:
         """
         if need.kind.role is Role.TEXT:
             return []
-        frequent = self.build.rows(
-            f"SELECT arg_max(raw, uses), value FROM {lookup} "
-            "WHERE rule IS NOT NULL OR problem IS NOT NULL "
-            "GROUP BY value HAVING max(uses) >= $least",
-            {"least": _SUMMED_FROM},
+        text = compose("intake/frequent_spellings", lookup=lookup, column=f"c{need.column}")
+        given = {"least": _SUMMED_FROM, "doubtful": sorted(DOUBTFUL_WORDS)}
+        return [raw for (raw,) in self.build.rows(text, given)]
+
+    def _note_cells(self) -> None:
+        """Keep what the form of cells told, for each field that they fill."""
+        if not self.page.notes:
+            return
+        rows, columns, raws, values, rules = zip(*self.page.notes, strict=True)
+        table = pa.table(
+            {
+                "source_row": pa.array(rows, pa.int64()),
+                "cell_column": pa.array(columns, pa.int64()),
+                "raw": pa.array(raws, pa.string()),
+                "value": pa.array(values, pa.string()),
+                "rule": pa.array(rules, pa.string()),
+            }
         )
-        summed = []
-        for raw, value in frequent:
-            as_value = self.build.scalar(
-                f"SELECT count(*) FROM page AS p WHERE p.c{need.column} = $value", {"value": value}
-            )
-            if not as_value:
-                summed.append(raw)
-        return summed
+        self.build.register("cell_notes", table)
+        for plan in self.plans:
+            for name, need in plan.needs.items():
+                given = {
+                    "source_id": self.source_id,
+                    "table_name": plan.rule.table,
+                    "column_name": name,
+                    "column": need.column,
+                }
+                self.build.run("intake/add_notes", given)
+        self.build.unregister("cell_notes")
+
+    def _stamp(self, plan: PlannedTable) -> None:
+        """Keep when each row was written, where its file says so."""
+        if plan.stamp is None:
+            return
+        text = compose(
+            "intake/add_stamps",
+            row=self.page.row_sql,
+            stamp=self.reader.value(plan.stamp),
+            joins=self._joins(plan),
+            whole=self._whole(plan),
+        )
+        given = {"source_id": self.source_id, "table_name": plan.rule.table}
+        self.build.execute(text, {**self.reader.parameters, **given})

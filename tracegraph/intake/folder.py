@@ -9,7 +9,7 @@ from enum import Enum
 from pathlib import Path, PurePosixPath
 
 from tracegraph.domain.errors import IntakeError
-from tracegraph.intake.mapping import MAPPING_FILE
+from tracegraph.intake.settings import MAPPING_FILE
 
 
 class Form(Enum):

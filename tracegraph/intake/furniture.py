@@ -5,6 +5,7 @@ from __future__ import annotations
 from tracegraph.intake.compose import compose
 from tracegraph.intake.staging import Page
 from tracegraph.store import Build
+from tracegraph.store.queries import sql_text
 
 
 def drop_furniture(build: Build, page: Page) -> int:
@@ -27,8 +28,8 @@ def drop_furniture(build: Build, page: Page) -> int:
     suspects = build.scalar(compose("intake/suspect_furniture", texts=texts), {"first": names[0]})
     if not suspects:
         return 0
-    before = build.scalar("SELECT count(*) FROM page")
+    before = build.scalar(sql_text("intake/page_rows"))
     build.execute(
         compose("intake/drop_furniture", texts=texts), {"header": names, "width": len(names)}
     )
-    return int(before - build.scalar("SELECT count(*) FROM page"))
+    return int(before - build.scalar(sql_text("intake/page_rows")))

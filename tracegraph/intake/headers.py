@@ -5,10 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from tracegraph.domain.errors import IntakeError
 from tracegraph.domain.records import TABLE_BY_NAME
 from tracegraph.intake.ids import visible
-from tracegraph.intake.mapping import FileRule, TableRule
+from tracegraph.intake.mapping import FileRule
 
 SEARCHED = 30
 NOT_UNDERSTOOD = "not understood: its name is not a table's and intake.toml does not mention it"
@@ -22,23 +21,40 @@ class Headers:
     ----------
     names : tuple of str
         One per column, each different: made up where the sheet has none or repeats one.
-    made : tuple of str
-        Names that were made up, or made different.
+    written : tuple of str
+        The same as written.
     """
 
     names: tuple[str, ...]
-    made: tuple[str, ...] = ()
+    written: tuple[str, ...]
 
-    def position(self, header: str) -> int | None:
-        """Index of a header: as written, else without regard to case and spacing."""
-        if header in self.names:
-            return self.names.index(header)
+    @property
+    def repeated(self) -> set[str]:
+        """Headers that several columns have."""
+        return {name for name in self.written if name and self.written.count(name) > 1}
+
+    @property
+    def made(self) -> tuple[str, ...]:
+        """Names that were made up, or made different."""
+        pairs = zip(self.names, self.written, strict=True)
+        return tuple(name for name, written in pairs if name != written)
+
+    def find(self, header: str) -> tuple[int | None, str | None]:
+        """Index of a header, and a doubt when it could be several columns.
+
+        A header that stands there as written is meant, unless it stands there twice;
+        else case and spacing do not matter.
+        """
+        if header in self.names and header not in self.repeated:
+            return self.names.index(header), None
         folded = fold(header)
         hits = [i for i, name in enumerate(self.names) if fold(name) == folded]
+        if header in self.repeated:
+            hits = [i for i, name in enumerate(self.written) if name == header]
         if len(hits) > 1:
-            both = " and ".join(repr(self.names[i]) for i in hits)
-            raise IntakeError(f"column {header!r} could be {both}; write the one that is meant")
-        return hits[0] if hits else None
+            several = " or ".join(repr(self.names[i]) for i in hits)
+            return hits[0], f"column {header!r} may be {several}; say which in intake.toml"
+        return (hits[0], None) if hits else (None, None)
 
 
 def fold(header: str) -> str:
@@ -65,50 +81,19 @@ def make_headers(cells: Sequence[str], width: int | None = None) -> Headers:
     Examples
     --------
     >>> make_headers(["operator", "operator", ""]).names
-    ('operator', 'operator (2)', 'column 3')
+    ('operator (1)', 'operator (2)', 'column 3')
     """
     names: list[str] = []
-    made: list[str] = []
-    cells = [*cells, *[""] * max(0, (width or 0) - len(cells))]
-    for number, cell in enumerate(cells, start=1):
-        name = visible(cell)
-        if not name:
-            name = f"column {number}"
-            made.append(name)
-        if name in names:
-            copies = sum(1 for other in names if other.split(" (")[0] == name)
-            name = f"{name} ({copies + 1})"
-            while name in names:
-                name += "'"
-            made.append(name)
+    written = [visible(cell) for cell in cells]
+    written += [""] * max(0, (width or 0) - len(written))
+    for number, cell in enumerate(written, start=1):
+        base = name = cell or f"column {number}"
+        copy = 0
+        while name in names or written.count(name) > (name == cell):
+            copy += 1
+            name = f"{base} ({copy})"
         names.append(name)
-    return Headers(tuple(names), tuple(made))
-
-
-def table_rule_for(stem: str, headers: Headers) -> TableRule | None:
-    """Rule for a file or sheet named after a table, by its headers.
-
-    Raises
-    ------
-    IntakeError
-        If a required column is missing.
-    """
-    table = TABLE_BY_NAME.get(stem)
-    if table is None:
-        return None
-    columns: dict[str, str] = {}
-    for field in table.fields:
-        position = headers.position(field.name)
-        if position is not None:
-            columns[field.name] = headers.names[position]
-    missing = [f.name for f in table.fields if f.required and f.name not in columns]
-    missing += [" or ".join(group) for group in table.one_of if not columns.keys() & set(group)]
-    if missing:
-        raise IntakeError(
-            f"lacks the column {', '.join(missing)} of {table.name}; it has "
-            f"{', '.join(headers.names[:12])}. Rename the header, or map it in intake.toml"
-        )
-    return TableRule(table=table.name, columns=columns, constants={})
+    return Headers(tuple(names), tuple(written))
 
 
 def wanted_headers(stem: str, rule: FileRule | None) -> set[str]:

@@ -10,13 +10,14 @@ from __future__ import annotations
 import re
 import unicodedata
 
-from tracegraph.intake.rules import Reading, ReadingRules, missing_word
+from tracegraph.intake.rules import IdRule, Reading, ReadingRules, missing_word
 
 _DASHES = dict.fromkeys(
     map(ord, "\u2010\u2011\u2012\u2013\u2014\u2015\u2212\ufe58\ufe63\uff0d"), "-"
 )
 _SPACES = re.compile(r"\s+")
 _SCIENTIFIC = re.compile(r"[+-]?\d(\.\d+)?[eE]\+\d+")
+_FORMULA_STARTS = ("=", "+", "-", "@")
 SPOILED = "likely spoiled by a spreadsheet"
 
 
@@ -24,7 +25,8 @@ def visible(text: str) -> str:
     r"""Text without characters that cannot be seen, with plain spaces and dashes.
 
     Runs of spaces, tabs, line ends and non-breaking spaces become one space; spaces at
-    both ends go; soft hyphens, zero-width and control characters go.
+    both ends go; soft hyphens, zero-width and control characters go, and so does an
+    apostrophe that keeps a spreadsheet from taking text for a formula.
 
     Parameters
     ----------
@@ -41,6 +43,8 @@ def visible(text: str) -> str:
     >>> visible("\u00a0BT\u20111002\u200b ")
     'BT-1002'
     """
+    if text[:1] == "'" and text[1:2] in _FORMULA_STARTS:
+        text = text[1:]  # a spreadsheet's own mark for text that only looks like a formula
     if text.isascii() and text.isprintable():
         return _SPACES.sub(" ", text).strip()
     plain = _SPACES.sub(" ", text.translate(_DASHES))
@@ -65,7 +69,7 @@ def invisible_marks(text: str) -> list[str]:
     return sorted(marks)
 
 
-def read_id(text: str, rules: ReadingRules) -> Reading:
+def read_id(text: str, rules: ReadingRules, own: IdRule | None = None) -> Reading:
     """Read an identity: as written, without what no eye can see.
 
     Parameters
@@ -74,21 +78,42 @@ def read_id(text: str, rules: ReadingRules) -> Reading:
         As written.
     rules : ReadingRules
         Gives the missing words.
+    own : IdRule, optional
+        Rule of the field.
 
     Returns
     -------
     Reading
-        ``rule`` names the code points that were taken away, if any.
+        ``rule`` names the code points that were taken away, if any. A NUL character
+        inside is a problem: what stood there is lost.
     """
     seen = visible(text)
-    if seen.lower() in rules.missing:
+    if seen.lower() in rules.absent:
         return missing_word(text)
+    if "\0" in text.strip("\0 \t\r\n"):
+        return Reading(None, None, "an identity without NUL characters inside")
+    if own is not None:
+        meant, rule = _by_own_rule(seen, own)
+        if rule is not None:
+            return Reading(meant, rule)
     marks = invisible_marks(text)
     if marks:
         return Reading(seen, f"invisible characters or dashes: {' '.join(marks)}")
     if _SCIENTIFIC.fullmatch(seen):
         return Reading(seen, SPOILED)
     return Reading(seen, "spaces" if seen != text.strip() else None)
+
+
+def _by_own_rule(seen: str, own: IdRule) -> tuple[str, str | None]:
+    meant = dict(own.same).get(seen.lower())
+    if meant is not None:
+        return meant, "the same, by intake.toml"
+    for prefix in own.drop_prefix:
+        if seen.lower().startswith(prefix.lower()) and len(seen) > len(prefix):
+            return visible(seen[len(prefix) :]), f"prefix {prefix} taken off"
+    if own.pad is not None and seen.isascii() and seen.isdigit() and len(seen) < own.pad:
+        return seen.zfill(own.pad), f"filled with zeros to {own.pad}"
+    return seen, None
 
 
 def read_word(text: str, rules: ReadingRules, *, keep_capitals: bool = False) -> Reading:
@@ -104,7 +129,7 @@ def read_word(text: str, rules: ReadingRules, *, keep_capitals: bool = False) ->
         For names such as a model's; they are compared without regard to case later.
     """
     seen = visible(text)
-    if seen.lower() in rules.missing:
+    if seen.lower() in rules.absent:
         return missing_word(text)
     value = seen if keep_capitals else seen.lower()
     if value == text.strip():

@@ -9,10 +9,18 @@ from tracegraph.domain.records import Field, Role
 from tracegraph.intake.dates import read_date, read_time
 from tracegraph.intake.ids import read_id, read_text, read_word, visible
 from tracegraph.intake.numbers import read_choice, read_flag, read_number, read_whole
-from tracegraph.intake.rules import Reading, ReadingRules, missing_word
+from tracegraph.intake.rules import IdRule, Reading, ReadingRules, missing_word
 from tracegraph.intake.units import find_unit
 
 CAPITALS_KEPT = frozenset({"model", "dealer", "supplier"})
+# Amounts of each table that stand in the table's own unit.
+AMOUNTS: dict[str, tuple[str, ...]] = {
+    "usages": ("quantity",),
+    "readings": ("value",),
+    "ambient": ("value",),
+    "inspections": ("value",),
+    "lots": ("received_qty", "on_hand_qty", "scrapped_qty"),
+}
 
 
 @dataclass(frozen=True)
@@ -27,11 +35,17 @@ class Kind:
         For words that are names.
     choices : tuple of str
         For choices.
+    unit : str or None
+        For amounts whose unit is the same in all rows.
+    own : IdRule or None
+        For identities with a rule of their own.
     """
 
     role: Role
     keep_capitals: bool = False
     choices: tuple[str, ...] = ()
+    unit: str | None = None
+    own: IdRule | None = None
 
     @property
     def sql_type(self) -> str:
@@ -47,8 +61,6 @@ _SQL_TYPES = {
     Role.FLAG: "BOOLEAN",
 }
 _READERS: dict[Role, Callable[[str, ReadingRules], Reading]] = {
-    Role.ID: read_id,
-    Role.NUMBER: read_number,
     Role.WHOLE: read_whole,
     Role.DATE: read_date,
     Role.TIME: read_time,
@@ -56,12 +68,28 @@ _READERS: dict[Role, Callable[[str, ReadingRules], Reading]] = {
 }
 
 
-def kind_of(field: Field) -> Kind:
-    """Kind of a field."""
+def kind_of(
+    field: Field, table: str, rules: ReadingRules | None = None, unit: str | None = None
+) -> Kind:
+    """Kind of a field.
+
+    Parameters
+    ----------
+    field : Field
+        The field.
+    table : str
+        Its table.
+    rules : ReadingRules, optional
+        May hold a rule for the field's identities.
+    unit : str, optional
+        Unit of the table's amounts when it is the same in all rows.
+    """
     return Kind(
         field.role,
         field.role is Role.WORD and field.name in CAPITALS_KEPT,
         field.choices,
+        unit if field.name in AMOUNTS.get(table, ()) else None,
+        rules.id_rule(field.name) if rules is not None else None,
     )
 
 
@@ -82,6 +110,10 @@ def read(kind: Kind, text: str, rules: ReadingRules) -> Reading:
     Reading
         Canonical text, or a problem.
     """
+    if kind.role is Role.ID:
+        return read_id(text, rules, kind.own)
+    if kind.role is Role.NUMBER:
+        return read_number(text, rules, kind.unit)
     if kind.role in _READERS:
         return _READERS[kind.role](text, rules)
     if kind.role is Role.WORD:
@@ -97,9 +129,8 @@ def read_unit(text: str, rules: ReadingRules) -> Reading:
     """Canonical unit that values with a written unit are converted to."""
     unit = find_unit(text)
     if unit is not None:
-        changed = unit.name != visible(text)
-        return Reading(unit.name, "unit" if changed else None)
+        return Reading(unit.name, "unit" if unit.name != text.strip() else None)
     seen = visible(text)
-    if seen.lower() in rules.missing:
+    if seen.lower() in rules.absent:
         return missing_word(text)
     return Reading(seen, "unit not known")

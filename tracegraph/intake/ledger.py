@@ -64,6 +64,8 @@ class Remark:
         File it concerns.
     table : str or None
         Table it concerns.
+    source_id : int or None
+        Number of the file or sheet in the store.
     """
 
     kind: str
@@ -71,6 +73,7 @@ class Remark:
     text: str
     name: str | None = None
     table: str | None = None
+    source_id: int | None = None
 
 
 @dataclass(frozen=True)

@@ -4,25 +4,26 @@ from __future__ import annotations
 
 import hashlib
 import json
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 
 from tracegraph.domain.errors import IntakeError
 from tracegraph.domain.records import TABLE_BY_NAME
 from tracegraph.intake.bytescan import ByteScan, fingerprint, scan
 from tracegraph.intake.carrying import carry_over
-from tracegraph.intake.filling import Filler, PlannedTable, plan_table
+from tracegraph.intake.filling import read_page, roles_of
 from tracegraph.intake.finishing import READING_VERSION, finish
 from tracegraph.intake.folder import Form, FoundFile, LeftOut, survey
-from tracegraph.intake.furniture import drop_furniture
-from tracegraph.intake.headers import NOT_UNDERSTOOD, table_rule_for
+from tracegraph.intake.headers import NOT_UNDERSTOOD
 from tracegraph.intake.ledger import FileLedger, LoadReport, Remark
-from tracegraph.intake.mapping import FileRule, IntakeSettings, TableRule, read_settings
-from tracegraph.intake.parquet import stage_parquet
+from tracegraph.intake.mapping import FileRule, IntakeSettings
+from tracegraph.intake.parquet import ParquetSheet
+from tracegraph.intake.planning import own_table_rule, plan_sheet
 from tracegraph.intake.progress import Progress, Unwatched
 from tracegraph.intake.resolving import resolve
+from tracegraph.intake.settings import read_settings
 from tracegraph.intake.spelling import unify_spellings
-from tracegraph.intake.staging import Page
+from tracegraph.intake.staging import Sheet
 from tracegraph.intake.textfile import TextFile
 from tracegraph.intake.workbook import Workbook
 from tracegraph.store import Build, StoreDirectory, open_store
@@ -153,7 +154,7 @@ class _Load:
             version = finish(
                 build,
                 self.directory,
-                self.settings.time_zone,
+                self.settings.zone,
                 lambda text: self.watcher.step(text, self.done),
             )
             loaded = self._ledgers(build, load_no)
@@ -190,7 +191,7 @@ class _Load:
                 looked = scan(file.path, packed=file.packed) if file.form is Form.TEXT else None
                 sha256 = looked.sha256 if looked else fingerprint(file.path)
             except IntakeError as error:
-                self._leave_out(file, str(error))
+                self._leave_out(file.name, str(error))
                 continue
             reading = self._reading(file, rule)
             candidates.append(_Candidate(file, sha256, looked, rule, reading))
@@ -232,103 +233,74 @@ class _Load:
         rules = self.settings.reading_rules(rule)
         told = {
             "version": READING_VERSION,
-            "rules": {**asdict(rules), "missing": sorted(rules.missing)},
+            "rules": asdict(rules),
+            "mask": self.settings.mask_notes,
             "rule": rule.model_dump(mode="json", exclude={"match"}) if rule else file.stem,
         }
-        return hashlib.sha256(json.dumps(told, sort_keys=True).encode()).hexdigest()[:16]
+        return hashlib.sha256(
+            json.dumps(told, sort_keys=True, default=sorted).encode()
+        ).hexdigest()[:16]
 
     def _read(self, build: Build, candidate: _Candidate, load_no: int) -> None:
         """Read one file; what is wrong with it stops it alone."""
-        file = candidate.file
+        file, rule = candidate.file, candidate.rule
         try:
-            if file.form is Form.WORKBOOK:
-                self._read_workbook(build, candidate, load_no)
-            elif file.form is Form.PARQUET:
-                self._read_page(build, candidate, stage_parquet(build, file), file.stem, load_no)
+            if not candidate.understood:
+                raise IntakeError(NOT_UNDERSTOOD)
+            if file.form is Form.PARQUET:
+                self._read_sheet(build, candidate, ParquetSheet(file), load_no)
+            elif candidate.scan is not None:
+                self._read_sheet(build, candidate, TextFile(file, candidate.scan, rule), load_no)
             else:
-                assert candidate.scan is not None
-                text = TextFile(file, candidate.scan, candidate.rule)
-                text.check_known()
-                self._read_page(build, candidate, text.stage(build), file.stem, load_no)
+                self._read_workbook(build, candidate, load_no)
         except IntakeError as error:
-            self._leave_out(file, str(error))
+            self._leave_out(file.name, str(error))
 
     def _read_workbook(self, build: Build, candidate: _Candidate, load_no: int) -> None:
         book = Workbook(candidate.file, candidate.rule)
-        for sheet in book.sheets:
-            page = book.stage(build, sheet)
-            if page is None:
-                continue
+        for sheet in book.sheets():
             try:
-                self._read_page(build, candidate, page, book.stem(sheet), load_no)
+                self._read_sheet(build, candidate, sheet, load_no)
             except IntakeError as error:
-                self._leave_out(candidate.file, f"sheet {sheet!r} {error}")
-        self.remarks += [
-            Remark(r.kind, r.affected, f"{candidate.file.name}: {r.text}") for r in book.left_out
-        ]
+                self._leave_out(f"{candidate.file.name} ({sheet.name})", str(error))
+        name = candidate.file.name
+        self.remarks += [replace(r, text=f"{name}: {r.text}", name=name) for r in book.left_out]
 
-    def _read_page(
-        self, build: Build, candidate: _Candidate, page: Page, stem: str, load_no: int
-    ) -> None:
-        plans = self._plans(candidate.rule, page, stem)
-        source_id = int(build.scalar("SELECT coalesce(max(source_id), 0) + 1 FROM sources"))
-        seen = int(build.scalar("SELECT count(*) FROM page")) + page.blank + page.titles
-        seen += len(page.broken)
-        furniture = drop_furniture(build, page) + page.blank + page.titles
-        rules = self.settings.reading_rules(candidate.rule)
-        set_aside = Filler(build, page, rules, plans, source_id).fill()
-        build.run(
-            "intake/add_source",
-            {
-                "source_id": source_id,
-                "name": candidate.file.name,
-                "sheet": page.sheet,
-                "sha256": candidate.sha256,
-                "reading": candidate.reading,
-                "load_no": load_no,
-                "encoding": page.encoding,
-                "seen": seen,
-                "set_aside": set_aside,
-                "furniture": furniture,
-            },
+    def _read_sheet(self, build: Build, candidate: _Candidate, sheet: Sheet, load_no: int) -> None:
+        name, rules = candidate.file.name, self.settings.reading_rules(candidate.rule)
+        tables = candidate.rule.tables if candidate.rule else None
+        plans, remarks = plan_sheet(
+            sheet.headers, rules, tables or (own_table_rule(sheet.stem, sheet.headers),)
         )
-        if plans[0].rule.record_table.identity:
-            for plan in plans[1:]:
-                build.run(
-                    "intake/add_facts_told",
-                    {"source_id": source_id, "table_name": plan.rule.table},
-                )
-        where = candidate.file.name + (f" ({page.sheet})" if page.sheet else "")
+        page = sheet.stage(build, roles_of(plans), rules)
+        page.remarks += remarks
+        source_id = int(build.scalar(sql_text("intake/next_source")))
+        counts = read_page(build, page, plans, rules, source_id, mask=self.settings.mask_notes)
+        given = {
+            "source_id": source_id,
+            "name": name,
+            "sheet": sheet.name,
+            "sha256": candidate.sha256,
+            "reading": candidate.reading,
+            "load_no": load_no,
+            "encoding": page.encoding,
+        }
+        build.run("intake/add_source", given | counts)
+        where = name + (f" ({sheet.name})" if sheet.name else "")
         self.remarks += [
-            Remark(r.kind, r.affected, f"{where}: {r.text}", candidate.file.name, r.table)
+            replace(r, text=f"{where}: {r.text}", source_id=source_id, name=name)
             for r in page.remarks
         ]
 
-    def _plans(self, rule: FileRule | None, page: Page, stem: str) -> list[PlannedTable]:
-        tables: tuple[TableRule, ...]
-        if rule is not None:
-            tables = rule.tables
-        else:
-            own = table_rule_for(stem, page.headers)
-            if own is None:
-                raise IntakeError(NOT_UNDERSTOOD)
-            tables = (own,)
-        plans = []
-        for table in tables:
-            plan, remarks = plan_table(table, page.headers)
-            plans.append(plan)
-            page.remarks += remarks
-        return plans
-
-    def _leave_out(self, file: FoundFile, reason: str) -> None:
-        self.left_out.append(LeftOut(file.name, reason, False))
+    def _leave_out(self, name: str, reason: str) -> None:
+        self.left_out.append(LeftOut(name, reason, False))
 
     def _keep_remarks(self, build: Build) -> None:
         for remark in self.remarks:
             build.run(
                 "intake/add_remark",
                 {
-                    "name": remark.name,
+                    "source_id": remark.source_id,
                     "table_name": remark.table,
                     "kind": remark.kind,
                     "affected": remark.affected,

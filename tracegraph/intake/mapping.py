@@ -2,29 +2,32 @@
 
 from __future__ import annotations
 
-import tomllib
+import re
+from datetime import date
 from fnmatch import fnmatchcase
-from pathlib import Path, PurePosixPath
-from typing import Annotated, Any, Literal
+from pathlib import PurePosixPath
+from typing import Annotated, Literal
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
-from pydantic import (
-    AfterValidator,
-    BaseModel,
-    ConfigDict,
-    Field,
-    ValidationError,
-    model_validator,
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field, model_validator
+
+from tracegraph.domain.records import TABLE_BY_NAME, TABLES, RecordTable, Role
+from tracegraph.intake.rules import (
+    MISSING_WORDS,
+    DayOrder,
+    DecimalMark,
+    IdRule,
+    ReadingRules,
+    SerialDates,
+    ThousandsMark,
 )
 
-from tracegraph.domain.errors import MappingError
-from tracegraph.domain.records import TABLE_BY_NAME, RecordTable
-from tracegraph.intake.rules import MISSING_WORDS, DayOrder, ReadingRules
-
-MAPPING_FILE = "intake.toml"
+ID_FIELDS = tuple(sorted({f.name for table in TABLES for f in table.fields if f.role is Role.ID}))
 
 
-def _known_zone(name: str) -> str:
+def _known_zone(name: str | None) -> str | None:
+    if name is None:
+        return None
     try:
         ZoneInfo(name)
     except (ZoneInfoNotFoundError, ValueError, OSError) as error:
@@ -40,8 +43,84 @@ def _known_table(name: str) -> str:
     return name
 
 
+def _inside(pattern: str) -> str:
+    if pattern.startswith(("/", "\\")) or re.match("[A-Za-z]:", pattern) or ".." in pattern:
+        raise ValueError(f"{pattern!r} leads out of the folder; name files inside it")
+    return pattern
+
+
+def _known_id_fields(given: dict[str, IdSettings]) -> dict[str, IdSettings]:
+    for name in given:
+        if name not in ID_FIELDS:
+            raise ValueError(f"{name!r} is not an identity; choose of {', '.join(ID_FIELDS)}")
+    return given
+
+
 class _Strict(BaseModel):
     model_config = ConfigDict(extra="forbid", frozen=True)
+
+
+class ReadingSettings(_Strict):
+    """How text is read: for the whole site, or for the files of one kind."""
+
+    time_zone: Annotated[
+        str | None,
+        AfterValidator(_known_zone),
+        Field(description="zone of times written without one, such as Europe/Berlin"),
+    ] = None
+    missing: Annotated[
+        tuple[str, ...] | None, Field(description="words that say that nothing was written down")
+    ] = None
+    codes: Annotated[
+        tuple[str, ...] | None, Field(description="words that are codes although they look missing")
+    ] = None
+    dates: Annotated[
+        DayOrder | None, Field(description="order of dates; four-digit years first need no setting")
+    ] = None
+    two_digit_years_from: Annotated[
+        int | None,
+        Field(ge=1900, le=2100, description="first year of the hundred of two-digit years"),
+    ] = None
+    serial_dates: Annotated[
+        SerialDates | None,
+        Field(description="bare numbers in date columns are a spreadsheet's day count"),
+    ] = None
+    decimal: Annotated[DecimalMark | None, Field(description="mark before decimals")] = None
+    thousands: Annotated[
+        ThousandsMark | None, Field(description="mark between groups of three digits")
+    ] = None
+    sentinels: Annotated[
+        tuple[float, ...] | None, Field(description="numbers that stand for nothing, such as 999")
+    ] = None
+
+    def over(self, site: ReadingSettings) -> ReadingSettings:
+        """These settings, and where they say nothing the site's."""
+        values = {
+            name: getattr(site if getattr(self, name) is None else self, name)
+            for name in ReadingSettings.model_fields
+        }
+        return ReadingSettings(**values)
+
+
+class IdSettings(_Strict):
+    """How the identities of one field are brought to one form."""
+
+    pad: Annotated[
+        int | None, Field(ge=1, le=40, description="fill numbers with zeros to this width")
+    ] = None
+    drop_prefix: Annotated[tuple[str, ...], Field(description="beginnings that are taken off")] = ()
+    same: Annotated[
+        dict[str, str], Field(default_factory=dict, description="written = meant, one by one")
+    ]
+    apart: Annotated[
+        tuple[str, ...], Field(description="spellings that are never taken for one another")
+    ] = ()
+
+    @property
+    def rule(self) -> IdRule:
+        """The rule that readers follow."""
+        same = tuple(sorted((k.strip().lower(), v) for k, v in self.same.items()))
+        return IdRule(self.pad, self.drop_prefix, same)
 
 
 class TableRule(_Strict):
@@ -65,9 +144,13 @@ class TableRule(_Strict):
         tuple[str, ...],
         Field(description="columns of which one must be filled for a row to fill this table"),
     ] = ()
+    stamp: Annotated[
+        str | None,
+        Field(description="column that tells when the row was written: the latest state counts"),
+    ] = None
 
     @model_validator(mode="after")
-    def _fields_exist(self) -> TableRule:
+    def _fields_fit(self) -> TableRule:
         known = self.record_table.field_names
         for name in (*self.columns, *self.constants):
             if name not in known:
@@ -86,6 +169,8 @@ class TableRule(_Strict):
         for group in self.record_table.one_of:
             if not given.intersection(group):
                 raise ValueError(f"{self.table} needs at least one of {', '.join(group)}")
+        if self.stamp is not None and not self.record_table.identity:
+            raise ValueError(f"rows of {self.table} have no identity, so a stamp cannot order them")
         return self
 
     @property
@@ -94,15 +179,24 @@ class TableRule(_Strict):
         return TABLE_BY_NAME[self.table]
 
 
-class FileRule(_Strict):
+def _first_always(tables: tuple[TableRule, ...]) -> tuple[TableRule, ...]:
+    if tables and tables[0].only_when:
+        raise ValueError("the first table takes every row; give only_when to the others")
+    return tables
+
+
+class FileRule(ReadingSettings):
     """How the files of one kind are read."""
 
     match: Annotated[
         str,
+        AfterValidator(_inside),
         Field(min_length=1, description="pattern on the file name or on its path in the folder"),
     ]
     tables: Annotated[
-        tuple[TableRule, ...], Field(min_length=1, description="the tables that each row fills")
+        tuple[TableRule, ...],
+        AfterValidator(_first_always),
+        Field(min_length=1, description="the tables that each row fills"),
     ]
     sheets: Annotated[
         tuple[str, ...] | None, Field(description="sheets of a workbook; left out: visible sheets")
@@ -114,10 +208,9 @@ class FileRule(_Strict):
         Literal[",", ";", "\t", "|"] | None, Field(description="left out: found")
     ] = None
     encoding: Annotated[str | None, Field(description="such as cp1252; left out: found")] = None
-    time_zone: Annotated[str | None, AfterValidator(lambda z: z and _known_zone(z))] = None
-    dates: DayOrder | None = None
-    decimal: Literal[".", ","] | None = None
-    missing: tuple[str, ...] | None = None
+    in_time_order: Annotated[
+        bool, Field(description="rows stand in the order of their times: tells the doubled hour")
+    ] = False
 
     def matches(self, path: PurePosixPath) -> bool:
         """Whether the rule is for the file at a path inside the folder, whatever its case."""
@@ -127,76 +220,76 @@ class FileRule(_Strict):
         )
 
 
-class IntakeSettings(_Strict):
+class QueryRule(ReadingSettings):
+    """Rows that a query on a database gives, read as if they stood in a file."""
+
+    name: Annotated[str, Field(min_length=1, description="how the rows are called in the ledger")]
+    url: Annotated[
+        str, Field(min_length=1, description="SQLAlchemy address of the database, no password")
+    ]
+    password_env: Annotated[
+        str | None, Field(description="environment variable that holds the password")
+    ] = None
+    sql: Annotated[str, Field(min_length=1, description="the query; it may only read")]
+    tables: Annotated[
+        tuple[TableRule, ...],
+        AfterValidator(_first_always),
+        Field(min_length=1, description="the tables that each row fills"),
+    ]
+    in_time_order: bool = False
+
+
+class RenamedMold(_Strict):
+    """A mold that got a new number."""
+
+    old: Annotated[str, Field(min_length=1)]
+    new: Annotated[str, Field(min_length=1)]
+    on: Annotated[date, Field(description="day from which the new number is written")]
+
+
+class IntakeSettings(ReadingSettings):
     """All that a site says about its files."""
 
-    time_zone: Annotated[str, AfterValidator(_known_zone)] = "UTC"
-    missing: tuple[str, ...] = MISSING_WORDS
-    dates: DayOrder = "year first"
-    decimal: Literal[".", ","] = "."
-    files: tuple[FileRule, ...] = ()
+    mask_notes: Annotated[
+        bool, Field(description="blot out phone numbers, e-mail and street addresses in notes")
+    ] = True
+    ids: Annotated[
+        dict[str, IdSettings],
+        AfterValidator(_known_id_fields),
+        Field(default_factory=dict, description="rules for identities, by field"),
+    ]
+    renamed_molds: tuple[RenamedMold, ...] = ()
+    files: Annotated[tuple[FileRule, ...], Field(description="one per kind of file")] = ()
+    queries: Annotated[tuple[QueryRule, ...], Field(description="one per database query")] = ()
 
     def rule_for(self, path: PurePosixPath) -> FileRule | None:
         """First rule that matches a path inside the folder, or None."""
         return next((rule for rule in self.files if rule.matches(path)), None)
 
-    def reading_rules(self, rule: FileRule | None) -> ReadingRules:
+    @property
+    def zone(self) -> str:
+        """The site's time zone."""
+        return self.time_zone or "UTC"
+
+    @property
+    def apart(self) -> tuple[tuple[str, str], ...]:
+        """Fields and spellings that are never taken for one another."""
+        return tuple((name, word) for name, ids in self.ids.items() for word in ids.apart)
+
+    def reading_rules(self, rule: FileRule | QueryRule | None) -> ReadingRules:
         """Rules for one file: its own where it states them, else the site's."""
-        missing = self.missing if rule is None or rule.missing is None else rule.missing
+        told = rule.over(self) if rule is not None else self
+        missing = MISSING_WORDS if told.missing is None else told.missing
         return ReadingRules(
-            time_zone=(rule and rule.time_zone) or self.time_zone,
+            time_zone=told.time_zone or "UTC",
             missing=frozenset(word.strip().lower() for word in missing) | {""},
-            dates=(rule and rule.dates) or self.dates,
-            decimal=(rule and rule.decimal) or self.decimal,
+            codes=frozenset(word.strip().lower() for word in told.codes or ()),
+            dates=told.dates,
+            decimal=told.decimal,
+            thousands=told.thousands,
+            two_digit_years_from=told.two_digit_years_from,
+            serial_dates=told.serial_dates,
+            sentinels=frozenset(told.sentinels or ()),
+            in_time_order=rule is not None and rule.in_time_order,
+            ids=tuple((name, ids.rule) for name, ids in sorted(self.ids.items())),
         )
-
-
-def read_settings(folder: Path) -> IntakeSettings:
-    """Read the ``intake.toml`` of a folder, or the defaults when there is none.
-
-    Parameters
-    ----------
-    folder : Path
-        The folder of records.
-
-    Raises
-    ------
-    MappingError
-        If the file is not TOML or says something wrong; every fault is named.
-    """
-    path = folder / MAPPING_FILE
-    if not path.is_file():
-        return IntakeSettings()
-    try:
-        content = tomllib.loads(path.read_text(encoding="utf-8-sig"))
-    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
-        raise MappingError(f"{MAPPING_FILE} is not readable as TOML: {error}.") from error
-    try:
-        return IntakeSettings.model_validate(content)
-    except ValidationError as error:
-        faults = "; ".join(_fault(item) for item in error.errors())
-        raise MappingError(f"{MAPPING_FILE}: {faults}.") from error
-
-
-def _fault(item: Any) -> str:
-    where = ".".join(f"{part + 1}" if isinstance(part, int) else str(part) for part in item["loc"])
-    if item["type"] == "extra_forbidden":
-        model = _model_at(item["loc"][:-1])
-        choices = f"; choose of {', '.join(model.model_fields)}" if model else ""
-        return f"{where}: no such key{choices}"
-    message = item["msg"].removeprefix("Value error, ")
-    got = item["input"]
-    shown = (
-        f"; got {got!r}" if isinstance(got, str | int | float) and repr(got) not in message else ""
-    )
-    return f"{where}: {message}{shown}"
-
-
-def _model_at(location: tuple[Any, ...]) -> type[BaseModel] | None:
-    names = [part for part in location if isinstance(part, str)]
-    models: dict[tuple[str, ...], type[BaseModel]] = {
-        (): IntakeSettings,
-        ("files",): FileRule,
-        ("files", "tables"): TableRule,
-    }
-    return models.get(tuple(names))

@@ -5,22 +5,30 @@ from __future__ import annotations
 import re
 
 from tracegraph.intake.ids import visible
-from tracegraph.intake.rules import MISSING, Reading, ReadingRules, missing_word
+from tracegraph.intake.rules import Reading, ReadingRules, missing_word
+from tracegraph.intake.units import find_unit
 
 _PLAIN = re.compile(r"[+-]?(\d+(\.\d*)?|\.\d+)([eE][+-]?\d{1,3})?")
+_WITH_UNIT = re.compile(
+    r"(?P<number>[+-]?[\d.,' ]*\d[.,]?(?:[eE][+-]?\d{1,3})?) *(?P<unit>[^\d\s].*)"
+)
 _YES = {"yes", "y", "true", "t", "1", "x"}
 _NO = {"no", "n", "false", "f", "0"}
 
 
-def read_number(text: str, rules: ReadingRules) -> Reading:
-    """Read a number under the stated decimal mark.
+def read_number(text: str, rules: ReadingRules, unit: str | None = None) -> Reading:
+    """Read a number under the stated marks.
 
     Parameters
     ----------
     text : str
         As written.
     rules : ReadingRules
-        Gives the missing words and the decimal mark.
+        Gives the missing words, the sentinels, and the marks before decimals and between
+        thousands.
+    unit : str, optional
+        Unit of the column; a cell may repeat it behind the number. Without it a cell may
+        hold a percent sign.
 
     Returns
     -------
@@ -29,23 +37,46 @@ def read_number(text: str, rules: ReadingRules) -> Reading:
 
     Examples
     --------
-    >>> read_number("21,5", ReadingRules(decimal=",")).value
-    '21.5'
+    >>> read_number("2.150,75", ReadingRules(decimal=",")).value
+    '2150.75'
     >>> read_number("2,310", ReadingRules()).problem
     'a number like 12.5'
     """
     seen = visible(text)
-    if seen.lower() in rules.missing:
+    if seen.lower() in rules.absent:
         return missing_word(text)
-    expected = f"a number like 12{rules.decimal}5"
-    digits = seen
-    if rules.decimal == ",":
-        if "." in seen:
-            return Reading(None, None, expected)
-        digits = seen.replace(",", ".")
-    if not _PLAIN.fullmatch(digits):
-        return Reading(None, None, expected)
-    return Reading(digits)
+    rule = None
+    behind = _WITH_UNIT.fullmatch(seen)
+    if behind and _same_unit(behind["unit"], unit):
+        seen, rule = behind["number"].strip(), "unit in the cell"
+    digits = _digits(seen, rules)
+    if digits is None:
+        return Reading(None, None, f"a number like 12{rules.decimal or '.'}5")
+    if float(digits) in rules.sentinels:
+        return Reading(None, "stands for nothing, by intake.toml")
+    return Reading(digits, rule)
+
+
+def _same_unit(written: str, unit: str | None) -> bool:
+    if unit is None:
+        return written == "%"
+    found = find_unit(written)
+    return found is not None and found == find_unit(unit)
+
+
+def _digits(seen: str, rules: ReadingRules) -> str | None:
+    """Plain digits of a number, or None when the marks do not allow one reading."""
+    decimal = rules.decimal or "."
+    other = "," if decimal == "." else "."
+    whole, mark, decimals = seen.partition(decimal)
+    if rules.thousands is not None and rules.thousands != decimal:
+        grouped = re.fullmatch(rf"[+-]?\d{{1,3}}({re.escape(rules.thousands)}\d{{3}})+", whole)
+        whole = whole.replace(rules.thousands, "") if grouped else whole
+    elif rules.decimal is not None and mark and other in whole:
+        grouped = re.fullmatch(rf"[+-]?\d{{1,3}}({re.escape(other)}\d{{3}})+", whole)
+        whole = whole.replace(other, "") if grouped else whole
+    digits = whole + ("." + decimals if mark else "")
+    return digits if _PLAIN.fullmatch(digits) else None
 
 
 def read_whole(text: str, rules: ReadingRules) -> Reading:
@@ -66,7 +97,7 @@ def read_flag(text: str, rules: ReadingRules) -> Reading:
         return Reading("true")
     if word in _NO:
         return Reading("false")
-    if word in rules.missing:
+    if word in rules.absent:
         return missing_word(text)
     return Reading(None, None, "yes or no")
 
@@ -76,8 +107,6 @@ def read_choice(text: str, rules: ReadingRules, choices: tuple[str, ...]) -> Rea
     word = visible(text).lower().replace("_", " ")
     if word in choices:
         return Reading(word, None if word == text.strip() else "letter case")
-    if not word:
-        return MISSING
-    if word in rules.missing:
+    if word in rules.absent:
         return missing_word(text)
     return Reading(None, None, f"one of {', '.join(choices)}")

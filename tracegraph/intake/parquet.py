@@ -2,66 +2,101 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 import pyarrow as pa
 import pyarrow.parquet as pq
 
 from tracegraph.domain.errors import IntakeError
+from tracegraph.domain.records import Role
+from tracegraph.intake.compose import compose
 from tracegraph.intake.folder import FoundFile
 from tracegraph.intake.headers import make_headers
-from tracegraph.intake.staging import Page, clear_page
+from tracegraph.intake.ledger import Remark
+from tracegraph.intake.rules import ReadingRules
+from tracegraph.intake.staging import Page, make_page
 from tracegraph.store import Build
 
 _READ_ROWS = 200_000
 
 
-def stage_parquet(build: Build, file: FoundFile) -> Page:
-    """Fill the staging table from a Parquet file.
+class ParquetSheet:
+    """One Parquet file: a sheet without a name.
 
     Parameters
     ----------
-    build : Build
-        The build being loaded.
     file : FoundFile
         Where it is.
 
-    Returns
-    -------
-    Page
-        Rows counted from 1.
+    Attributes
+    ----------
+    name : None
+        A Parquet file holds one sheet only.
+    stem : str
+        File name without its endings.
+    headers : Headers
+        Names of its columns.
 
     Raises
     ------
     IntakeError
         If the file is not Parquet.
     """
-    try:
-        source = pq.ParquetFile(file.path)
-    except (pa.ArrowInvalid, OSError) as error:
-        reason = str(error).splitlines()[0]
-        raise IntakeError(f"is not a readable Parquet file: {reason}") from error
-    headers = make_headers(source.schema_arrow.names)
-    width = len(headers.names)
-    clear_page(build)
-    columns = ", ".join(f"c{i} VARCHAR" for i in range(width))
-    build.execute(f"CREATE TEMP TABLE page (source_row BIGINT, {columns})")
-    first = 1
-    for batch in source.iter_batches(batch_size=_READ_ROWS):
-        numbers = pa.array(range(first, first + batch.num_rows), pa.int64())
-        table = pa.Table.from_arrays(
-            [numbers, *batch.columns], names=["source_row", *(f"c{i}" for i in range(width))]
-        )
-        texts = ", ".join(_text_of(i, batch.schema.field(i).type) for i in range(width))
-        build.register("batch", table)
-        build.execute(f"INSERT INTO page SELECT source_row, {texts} FROM batch")
-        build.unregister("batch")
-        first += batch.num_rows
-    return Page(headers, "p.source_row")
+
+    name: None = None
+
+    def __init__(self, file: FoundFile) -> None:
+        self.stem = file.stem
+        try:
+            self._source = pq.ParquetFile(file.path)
+        except (pa.ArrowInvalid, OSError) as error:
+            raise IntakeError(f"is not a readable Parquet file: {_first_line(error)}") from error
+        self.headers = make_headers(self._source.schema_arrow.names)
+
+    def stage(self, build: Build, roles: Mapping[int, set[Role]], rules: ReadingRules) -> Page:
+        """Fill the staging table; see :class:`~tracegraph.intake.staging.Sheet`."""
+        kinds = self._source.schema_arrow.types
+        width = len(kinds)
+        page = Page(self.headers, "p.source_row")
+        texts = ", ".join(_text_of(i, kind, rules) for i, kind in enumerate(kinds))
+        make_page(build, width)
+        first = 1
+        try:
+            for batch in self._source.iter_batches(batch_size=_READ_ROWS):
+                numbers = pa.array(range(first, first + batch.num_rows), pa.int64())
+                names = ["source_row", *(f"c{i}" for i in range(width))]
+                append = pa.Table.from_arrays([numbers, *batch.columns], names=names)
+                build.register("typed_batch", append)
+                build.execute(compose("intake/append_typed", texts=texts))
+                build.unregister("typed_batch")
+                first += batch.num_rows
+        except (pa.ArrowInvalid, OSError) as error:
+            raise IntakeError(f"is a damaged Parquet file: {_first_line(error)}") from error
+        for index, kind in enumerate(kinds):
+            if Role.ID in roles.get(index, ()) and _is_number(kind):
+                text = (
+                    f"{self.headers.names[index]!r} holds numbers, not text: zeros before them, "
+                    "if there were any, are gone"
+                )
+                page.remarks.append(Remark("identity kept as number", 0, text))
+        return page
 
 
-def _text_of(index: int, kind: pa.DataType) -> str:
+def _is_number(kind: pa.DataType) -> bool:
+    return bool(
+        pa.types.is_integer(kind) or pa.types.is_floating(kind) or pa.types.is_decimal(kind)
+    )
+
+
+def _text_of(index: int, kind: pa.DataType, rules: ReadingRules) -> str:
     column = f"c{index}"
     if pa.types.is_floating(kind):
-        return f"number_text({column})"
+        text = f"number_text({column})"
+        return f"replace({text}, '.', ',')" if rules.decimal == "," else text
     if pa.types.is_nested(kind):
         return f"CAST(to_json({column}) AS VARCHAR)"
     return f"nullif(CAST({column} AS VARCHAR), '')"
+
+
+def _first_line(error: BaseException) -> str:
+    return (str(error).splitlines() or ["unknown fault"])[0]

@@ -6,12 +6,14 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 DayOrder = Literal["year first", "month first", "day first"]
+DecimalMark = Literal[".", ","]
+ThousandsMark = Literal[",", ".", " ", "'"]
+SerialDates = Literal["1900", "1904"]
 
 MISSING_WORDS = (
     "",
     "n/a",
     "na",
-    "#n/a",
     "none",
     "null",
     "nil",
@@ -24,6 +26,33 @@ MISSING_WORDS = (
     "--",
     "unknown",
 )
+# What a spreadsheet shows in a cell whose formula failed: never a value.
+ERROR_WORDS = frozenset(
+    {"#n/a", "#div/0!", "#name?", "#null!", "#num!", "#ref!", "#value!", "#getting_data"}
+)
+# Words that may be a code all the same, when a table that defines codes lists them.
+DOUBTFUL_WORDS = frozenset({"na", "none", "null", "nil", "nan"})
+EARLIEST_YEAR = 1950
+LATEST_YEAR = 2100
+
+
+@dataclass(frozen=True)
+class IdRule:
+    """How the identities of one field are brought to one form.
+
+    Attributes
+    ----------
+    pad : int or None
+        Width to which numbers are filled with zeros on the left.
+    drop_prefix : tuple of str
+        Beginnings that are taken off, whatever their case.
+    same : tuple of (str, str)
+        Text as written, in lower case, and the identity that it means.
+    """
+
+    pad: int | None = None
+    drop_prefix: tuple[str, ...] = ()
+    same: tuple[tuple[str, str], ...] = ()
 
 
 @dataclass(frozen=True)
@@ -36,16 +65,51 @@ class ReadingRules:
         Zone of times written without one.
     missing : frozenset of str
         Words, in lower case, that say that nothing was written down.
-    dates : {"year first", "month first", "day first"}
-        Order of dates; a date that begins with a four-digit year is always read so.
-    decimal : {".", ","}
-        Mark before the decimals.
+    codes : frozenset of str
+        Words, in lower case, that are codes although they look missing.
+    dates : {"year first", "month first", "day first"} or None
+        Order of dates, when stated. A date that begins with a four-digit year is always
+        read so.
+    decimal : {".", ","} or None
+        Mark before the decimals, when stated.
+    thousands : {",", ".", " ", "'"} or None
+        Mark between groups of three digits, when stated.
+    two_digit_years_from : int or None
+        First year of the hundred in which years of two digits fall.
+    serial_dates : {"1900", "1904"} or None
+        Day count of a spreadsheet that bare numbers in date columns are.
+    sentinels : frozenset of float
+        Numbers that stand for nothing.
+    in_time_order : bool
+        Whether rows stand in the order of their times.
+    earliest_year, latest_year : int
+        Dates outside are not believed.
+    ids : tuple of (str, IdRule)
+        Rule of each field that has one.
     """
 
     time_zone: str = "UTC"
     missing: frozenset[str] = field(default_factory=lambda: frozenset(MISSING_WORDS))
-    dates: DayOrder = "year first"
-    decimal: Literal[".", ","] = "."
+    codes: frozenset[str] = frozenset()
+    dates: DayOrder | None = None
+    decimal: DecimalMark | None = None
+    thousands: ThousandsMark | None = None
+    two_digit_years_from: int | None = None
+    serial_dates: SerialDates | None = None
+    sentinels: frozenset[float] = frozenset()
+    in_time_order: bool = False
+    earliest_year: int = EARLIEST_YEAR
+    latest_year: int = LATEST_YEAR
+    ids: tuple[tuple[str, IdRule], ...] = ()
+
+    @property
+    def absent(self) -> frozenset[str]:
+        """Words that stand for nothing."""
+        return (self.missing - self.codes) | ERROR_WORDS | {""}
+
+    def id_rule(self, name: str) -> IdRule | None:
+        """Rule of a field, or None."""
+        return dict(self.ids).get(name)
 
 
 @dataclass(frozen=True)
@@ -67,9 +131,8 @@ class Reading:
     problem: str | None = None
 
 
-MISSING = Reading(None)
-
-
 def missing_word(text: str) -> Reading:
     """Reading of a word that stands for nothing; a blank leaves no trace."""
+    if text.strip().lower() in ERROR_WORDS:
+        return Reading(None, "error in the cell")
     return Reading(None, "missing word" if text.strip() else None)

@@ -9,8 +9,9 @@ import pandas as pd
 from tracegraph.domain.errors import IntakeError
 from tracegraph.intake.bytescan import scan
 from tracegraph.intake.folder import Form, FoundFile, LeftOut, find_file
-from tracegraph.intake.parquet import stage_parquet
-from tracegraph.intake.staging import Page
+from tracegraph.intake.parquet import ParquetSheet
+from tracegraph.intake.rules import ReadingRules
+from tracegraph.intake.staging import Page, Sheet
 from tracegraph.intake.textfile import TextFile
 from tracegraph.intake.workbook import Workbook
 from tracegraph.store import Build, in_memory_build
@@ -64,18 +65,15 @@ def read_sheet(path: Path) -> pd.DataFrame:
 
 
 def _stage(build: Build, found: FoundFile) -> Page:
+    sheets: list[Sheet]
     if found.form is Form.PARQUET:
-        return stage_parquet(build, found)
-    if found.form is Form.TEXT:
-        text = TextFile(found, scan(found.path, packed=found.packed), None)
-        return text.stage(build)
-    book = Workbook(found, None)
-    pages = [(name, book.stage(build, name)) for name in book.sheets]
-    filled = [name for name, page in pages if page is not None]
-    if len(filled) != 1:
+        sheets = [ParquetSheet(found)]
+    elif found.form is Form.TEXT:
+        sheets = [TextFile(found, scan(found.path, packed=found.packed), None)]
+    else:
+        sheets = [*Workbook(found, None).sheets()]
+    if len(sheets) != 1:
         raise IntakeError(
-            f"holds {len(filled)} sheets with cells; a flat table is one sheet. Save it alone"
+            f"holds {len(sheets)} sheets with cells; a flat table is one sheet. Save it alone"
         )
-    page = book.stage(build, filled[0])
-    assert page is not None
-    return page
+    return sheets[0].stage(build, {}, ReadingRules())

@@ -2,18 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import islice
+from typing import Protocol
 
 import pyarrow as pa
 
+from tracegraph.domain.records import Role
+from tracegraph.intake.compose import compose
 from tracegraph.intake.headers import Headers
 from tracegraph.intake.ledger import Remark
+from tracegraph.intake.rules import ReadingRules
 from tracegraph.store import Build
 
-PAGE = "page"
 _BATCH = 50_000
+CellNote = tuple[int, int, str, str | None, str]  # row, column, as written, value, rule
 
 
 @dataclass(frozen=True)
@@ -45,12 +49,10 @@ class Page:
         One per column; column i of the table is called ``c<i>``, counted from 0.
     row_sql : str
         Expression for the line or sheet row of a record.
-    sheet : str or None
-        Name of the sheet.
     encoding : str or None
         How bytes became text.
-    sha256 : str
-        Fingerprint of the file.
+    delimiter : str or None
+        What cut its lines.
     titles : int
         Filled or blank lines above the header.
     broken : list of BrokenRow
@@ -59,19 +61,21 @@ class Page:
         Blank lines that are not in the table.
     remarks : list of Remark
         What a reader should know.
+    notes : list of CellNote
+        Cells whose form told more than their text.
     printable : bool
         Whether all text is known to be printable ASCII.
     """
 
     headers: Headers
     row_sql: str
-    sheet: str | None = None
     encoding: str | None = None
-    sha256: str = ""
+    delimiter: str | None = None
     titles: int = 0
     broken: list[BrokenRow] = field(default_factory=list)
     blank: int = 0
     remarks: list[Remark] = field(default_factory=list)
+    notes: list[CellNote] = field(default_factory=list)
     printable: bool = False
 
     @property
@@ -80,12 +84,48 @@ class Page:
         return [f"c{i}" for i in range(len(self.headers.names))]
 
 
+class Sheet(Protocol):
+    """One table of text that a file holds."""
+
+    @property
+    def name(self) -> str | None:
+        """Name of the sheet of a workbook."""
+
+    @property
+    def stem(self) -> str:
+        """Name by which it may be known as one of the record tables."""
+
+    @property
+    def headers(self) -> Headers:
+        """Headers of its columns."""
+
+    def stage(self, build: Build, roles: Mapping[int, set[Role]], rules: ReadingRules) -> Page:
+        """Fill the staging table.
+
+        Parameters
+        ----------
+        build : Build
+            The build being loaded.
+        roles : mapping of int to set of Role
+            What each column will be read as.
+        rules : ReadingRules
+            How its text is read.
+        """
+
+
 def clear_page(build: Build) -> None:
     """Drop the rows of the sheet before."""
     build.run("intake/clear_page")
 
 
-def fill_page(build: Build, width: int, rows: Iterable[tuple[int, Sequence[str | None]]]) -> None:
+def make_page(build: Build, width: int) -> None:
+    """Make an empty staging table of some columns."""
+    clear_page(build)
+    columns = ", ".join(f"c{i} VARCHAR" for i in range(width))
+    build.execute(compose("intake/make_page", columns=columns))
+
+
+def fill_page(build: Build, width: int, rows: Iterable[tuple[int, Sequence[str]]]) -> None:
     """Put rows into the temporary table ``page``.
 
     Parameters
@@ -94,27 +134,29 @@ def fill_page(build: Build, width: int, rows: Iterable[tuple[int, Sequence[str |
         The build being loaded.
     width : int
         Number of columns.
-    rows : iterable of (int, sequence of str or None)
+    rows : iterable of (int, sequence of str)
         Row number and its texts; blank text counts as none.
     """
-    clear_page(build)
-    columns = ", ".join(f"c{i} VARCHAR" for i in range(width))
-    build.execute(f"CREATE TEMP TABLE page (source_row BIGINT, {columns})")
+    make_page(build, width)
     schema = pa.schema(
         [("source_row", pa.int64()), *((f"c{i}", pa.string()) for i in range(width))]
     )
     for batch in _batches(iter(rows)):
         numbers = [number for number, _ in batch]
-        texts = [
-            [text or None for text in column] for column in zip(*(r for _, r in batch), strict=True)
-        ]
-        build.register("batch", pa.table([numbers, *texts], schema=schema))
-        build.execute("INSERT INTO page SELECT * FROM batch")
-        build.unregister("batch")
+        columns = zip(*(row for _, row in batch), strict=True)
+        texts = [[text or None for text in column] for column in columns]
+        append_page(build, pa.table([numbers, *texts], schema=schema))
+
+
+def append_page(build: Build, batch: pa.Table) -> None:
+    """Put a batch of rows, as text, into the temporary table ``page``."""
+    build.register("batch", batch)
+    build.run("intake/append_page")
+    build.unregister("batch")
 
 
 def _batches(
-    rows: Iterator[tuple[int, Sequence[str | None]]],
-) -> Iterator[list[tuple[int, Sequence[str | None]]]]:
+    rows: Iterator[tuple[int, Sequence[str]]],
+) -> Iterator[list[tuple[int, Sequence[str]]]]:
     while batch := list(islice(rows, _BATCH)):
         yield batch

@@ -4,21 +4,15 @@ from __future__ import annotations
 
 import codecs
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from itertools import chain, islice
 
 from tracegraph.domain.errors import IntakeError
-from tracegraph.domain.records import TABLE_BY_NAME
+from tracegraph.domain.records import Role
 from tracegraph.intake.bytescan import ByteScan, chunks
+from tracegraph.intake.compose import compose
 from tracegraph.intake.folder import FoundFile
-from tracegraph.intake.headers import (
-    NOT_UNDERSTOOD,
-    SEARCHED,
-    Headers,
-    find_header,
-    make_headers,
-    wanted_headers,
-)
+from tracegraph.intake.headers import SEARCHED, Headers, find_header, make_headers, wanted_headers
 from tracegraph.intake.ledger import Remark
 from tracegraph.intake.lines import (
     Record,
@@ -29,15 +23,17 @@ from tracegraph.intake.lines import (
     records,
 )
 from tracegraph.intake.mapping import FileRule
+from tracegraph.intake.rules import ReadingRules
 from tracegraph.intake.staging import BrokenRow, Page, clear_page, fill_page
 from tracegraph.store import Build
+from tracegraph.store.queries import sql_text
 
-_SEPARATOR_LINE = re.compile(r"sep=(.)\s*")
+_SEPARATOR_LINE = re.compile(r"sep=(.)\s*", re.IGNORECASE)
 _PROBED = 200
 
 
 class TextFile:
-    """One CSV or TSV file.
+    """One CSV or TSV file: a sheet without a name.
 
     Parameters
     ----------
@@ -47,182 +43,177 @@ class TextFile:
         What its bytes show.
     rule : FileRule or None
         What the mapping says about it.
+
+    Attributes
+    ----------
+    name : None
+        A text file holds one sheet only.
+    stem : str
+        File name without its endings.
+    headers : Headers
+        Headers of its columns.
+
+    Raises
+    ------
+    IntakeError
+        If it holds no header.
     """
+
+    name: None = None
 
     def __init__(self, file: FoundFile, scan: ByteScan, rule: FileRule | None) -> None:
         self.file = file
         self.scan = scan
         self.rule = rule
-        self.encoding = self._encoding()
-        self.windows_lines = 0
+        self.stem = file.stem
+        self._encoding = self._find_encoding()
+        self._windows_lines = self._other_lines = self._padding = 0
         self._find_dialect()
+        self._fast = self._beyond_doubt()
+        self.headers = (
+            make_headers(self._header_cells or [])
+            if self._fast
+            else self._begin_carefully(Page(Headers((), ()), ""))[0]
+        )
 
-    def _encoding(self) -> str:
+    def _find_encoding(self) -> str:
         if self.rule is not None and self.rule.encoding is not None:
             return self.rule.encoding
-        if self.scan.bom == "utf-16":
+        if not self.scan.wide:
+            return "utf-8"
+        if self.scan.start.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
             return "utf-16"
-        return "utf-8"
+        little = self.scan.start[1::2].count(0) >= self.scan.start[0::2].count(0)
+        return "utf-16-le" if little else "utf-16-be"
 
     def _lines(self) -> Iterator[tuple[int, str]]:
-        end = b"\r" if self.scan.old_line_ends else b"\n"
+        """Physical lines with their numbers; forgets what an earlier reading counted."""
+        self._windows_lines = self._other_lines = 0
+        encoding = self._encoding
         source = chunks(self.file.path, packed=self.file.packed)
-        if self.encoding == "utf-16":
-            source = _as_utf8(source)
-        encoding = "utf-8" if self.encoding == "utf-16" else self.encoding
+        if self.scan.wide:
+            source, encoding = _as_utf8(source, encoding), "utf-8"
+        end = b"\r" if self.scan.old_line_ends else b"\n"
         for number, line in enumerate(physical_lines(source, end), start=1):
             text, windows = decode_line(line, encoding)
-            self.windows_lines += windows
+            self._windows_lines += windows
+            self._other_lines += not windows and not line.isascii()
             yield number, text.removeprefix("\ufeff") if number == 1 else text
 
     def _find_dialect(self) -> None:
-        top = list(islice(self._lines(), SEARCHED))
-        if not top or not any(text.strip() for _, text in top):
-            raise IntakeError("holds no rows: it is empty")
+        given_row = self.rule.header_row if self.rule else None
+        top = list(islice(self._lines(), max(SEARCHED, given_row or 0)))
         texts = [text.rstrip("\r\n") for _, text in top]
-        wanted = wanted_headers(self.file.stem, self.rule)
+        if not any(text.strip("\0 \t") for text in texts):
+            raise IntakeError("holds no rows: it is empty")
         separator = _SEPARATOR_LINE.fullmatch(texts[0])
         skipped = 1 if separator else 0
         given: str | None = self.rule.delimiter if self.rule else None
         if given is None and separator:
             given = separator[1]
-        if self.rule is not None and self.rule.header_row is not None:
-            self.header_line = self.rule.header_row
+        if given_row is not None:
+            self._header_line = given_row
         else:
             rows = [cut(t, given or guess_delimiter(t)) or [t] for t in texts[skipped:]]
-            self.header_line = find_header(rows, wanted) + skipped + 1
-        if self.header_line > len(texts):
-            raise IntakeError(f"ends before line {self.header_line}, where its header should be")
-        header = texts[self.header_line - 1]
-        self.delimiter = given or guess_delimiter(header)
-        self.header_cells = cut(header, self.delimiter)
-        self.titles = self.header_line - 1 - skipped
+            wanted = wanted_headers(self.stem, self.rule)
+            self._header_line = find_header(rows, wanted) + skipped + 1
+        if self._header_line > len(texts):
+            raise IntakeError(f"ends before line {self._header_line}, where its header should be")
+        header = texts[self._header_line - 1]
+        self._delimiter = given or guess_delimiter(header)
+        self._header_cells = cut(header, self._delimiter)
+        self._titles = self._header_line - 1 - skipped
 
-    def check_known(self) -> None:
-        """Refuse a file that no mapping and no table name speaks for, before reading it.
+    def _beyond_doubt(self) -> bool:
+        """Whether lines and fields are such that the database cuts them rightly."""
+        scan = self.scan
+        return (
+            self._header_cells is not None
+            and bool(self._header_cells[-1].strip())
+            and self._encoding.lower() in ("utf-8", "utf8")
+            and scan.utf8
+            and not scan.nul
+            and scan.returns == scan.returns_before_feed
+        )
 
-        Raises
-        ------
-        IntakeError
-            If nobody says what the file is.
-        """
-        if self.rule is None and self.file.stem not in TABLE_BY_NAME:
-            raise IntakeError(NOT_UNDERSTOOD)
-
-    def stage(self, build: Build) -> Page:
-        """Fill the staging table.
-
-        Parameters
-        ----------
-        build : Build
-            The build being loaded.
-
-        Returns
-        -------
-        Page
-            The rows, still text.
-
-        Raises
-        ------
-        IntakeError
-            If there is no row below the header.
-        """
-        page = self._stage_fast(build) or self._stage_carefully(build)
-        page.sha256 = self.scan.sha256
-        page.encoding = self.encoding
-        page.titles = self.titles
+    def stage(self, build: Build, roles: Mapping[int, set[Role]], rules: ReadingRules) -> Page:
+        """Fill the staging table; see :class:`~tracegraph.intake.staging.Sheet`."""
+        page = self._stage_fast(build) if self._fast else None
+        page = page or self._stage_carefully(build)
+        page.delimiter = self._delimiter
+        page.titles = self._titles
         page.printable = self.scan.printable
+        page.encoding = self._encoding
+        if self._windows_lines and self._encoding == "utf-8" and not self._other_lines:
+            page.encoding = "cp1252"
         for name in page.headers.made:
-            page.remarks.append(
-                Remark("header", 1, f"a column has no name of its own and is called {name!r}")
-            )
+            text = f"a column has no name of its own and is called {name!r}"
+            page.remarks.append(Remark("header", 1, text))
         return page
 
     def _stage_fast(self, build: Build) -> Page | None:
-        """Let the database cut the file, when its lines and quotes are beyond doubt."""
-        scan = self.scan
-        wide = self.header_cells
-        if (
-            wide is None
-            or not scan.utf8
-            or self.encoding != "utf-8"
-            or scan.nul
-            or scan.returns != scan.returns_before_feed
-            or any("\n" in cell for cell in wide)
-        ):
-            return None
-        headers = make_headers(wide)
+        """Let the database cut the file; None when something was not as expected."""
         clear_page(build)
-        fault = build.attempt(
-            "intake/read_csv",
-            {
-                "path": _unglobbed(str(self.file.path)),
-                "delimiter": self.delimiter,
-                "skipped": self.header_line,
-                "columns": {f"c{i}": "VARCHAR" for i in range(len(wide))},
-                "compression": "gzip" if self.file.packed else "none",
-            },
-        )
-        if fault is not None:
+        given = {
+            "path": _unglobbed(str(self.file.path)),
+            "delimiter": self._delimiter,
+            "skipped": self._header_line,
+            "columns": {f"c{i}": "VARCHAR" for i in range(len(self.headers.names))},
+            "compression": "gzip" if self.file.packed else "none",
+        }
+        if build.attempt("intake/read_csv", given) is not None:
             return None
-        if build.scalar("SELECT count(*) FROM page") != scan.lines - self.header_line:
+        rows = build.scalar(sql_text("intake/page_rows"))
+        if rows != self.scan.lines - self._header_line:
             return None  # blank lines, or fields over several lines: their numbers need care
-        page = Page(headers, row_sql=f"p.rowid + {self.header_line + 1}")
-        if scan.quote and self._holds_quotes(build, page):
-            return None
+        page = Page(self.headers, row_sql=f"p.rowid + {self._header_line + 1}")
+        if self.scan.quote:
+            holds = " OR ".join(f"contains({column}, '\"')" for column in page.columns)
+            if build.scalar(compose("intake/rows_where", condition=holds)):
+                return None
         return page
 
-    def _holds_quotes(self, build: Build, page: Page) -> bool:
-        test = " OR ".join(f"contains({column}, '\"')" for column in page.columns)
-        return bool(build.scalar(f"SELECT count(*) FROM page WHERE {test}"))
+    def _begin_carefully(self, page: Page) -> tuple[Headers, Iterator[Record]]:
+        """Headers, widened to what most rows hold, and the records below them."""
+        lines = self._lines_from(self._header_line)
+        header = next(records(lines, self._delimiter, len(self._header_cells or [])))
+        if header.fields is None:
+            raise IntakeError(f"line {header.line}: {header.problem}")
+        below = header.line + header.text.rstrip("\r\n").count("\n") + 1
+        stream = records(self._lines_from(below), self._delimiter, len(header.fields))
+        probe = list(islice(stream, _PROBED))
+        return _widened(header.fields, probe, page), chain(probe, stream)
 
     def _stage_carefully(self, build: Build) -> Page:
         """Cut the file line by line."""
-        stream = records(
-            self._lines_from(self.header_line), self.delimiter, len(self.header_cells or [])
-        )
-        header = next(stream)
-        if header.fields is None:
-            raise IntakeError(f"line {header.line}: {header.problem}")
-        stream = records(self._after(header), self.delimiter, len(header.fields))
-        probe = list(islice(stream, _PROBED))
-        headers = self._widened(header.fields, probe)
-        page = Page(headers, row_sql="p.source_row")
-        rows = self._rows(probe, stream, page, len(headers.names))
-        fill_page(build, len(headers.names), rows)
-        if self.windows_lines:
-            page.remarks.append(
-                Remark(
-                    "encoding", self.windows_lines, "lines are not UTF-8 and were read as cp1252"
-                )
-            )
+        page = Page(self.headers, row_sql="p.source_row")
+        page.headers, stream = self._begin_carefully(page)
+        width = len(page.headers.names)
+        fill_page(build, width, self._rows(stream, page, width))
+        if self._windows_lines:
+            text = f"{self._windows_lines} lines are not UTF-8 and were read as cp1252"
+            page.remarks.append(Remark("encoding", self._windows_lines, text))
+        if self._padding:
+            text = f"{self._padding} lines hold nothing but NUL bytes, as after a power cut"
+            page.remarks.append(Remark("padding", self._padding, text))
         return page
 
     def _lines_from(self, first: int) -> Iterator[tuple[int, str]]:
-        self.windows_lines = 0
         return ((number, text) for number, text in self._lines() if number >= first)
 
-    def _after(self, header: Record) -> Iterator[tuple[int, str]]:
-        return self._lines_from(header.line + header.text.rstrip("\r\n").count("\n") + 1)
-
-    def _widened(self, header: list[str], probe: list[Record]) -> Headers:
-        widths = [len(_trimmed(r.fields, len(header))) for r in probe if r.fields is not None]
-        wider = [width for width in widths if width > len(header)]
-        if len(wider) * 2 > len(widths):
-            return make_headers(header, max(set(wider), key=wider.count))
-        return make_headers(_trimmed(header, 1))
-
     def _rows(
-        self, probe: list[Record], rest: Iterator[Record], page: Page, width: int
+        self, stream: Iterator[Record], page: Page, width: int
     ) -> Iterator[tuple[int, list[str]]]:
         short = 0
-        for record in chain(probe, rest):
+        self._padding = 0
+        for record in stream:
             if record.fields is None:
                 page.broken.append(BrokenRow(record.line, record.text, record.problem or ""))
                 continue
             fields = _trimmed(record.fields, width)
             if not any(field.strip("\0 \t\r\n") for field in fields):
                 page.blank += 1
+                self._padding += "\0" in record.text
             elif len(fields) > width:
                 reason = (
                     f"{len(fields)} fields where the header has {width}: a field may hold an "
@@ -233,14 +224,26 @@ class TextFile:
                 short += len(fields) < width
                 yield record.line, [*fields, *[""] * (width - len(fields))]
         if short:
-            page.remarks.append(
-                Remark("short row", short, "rows end early; the columns not there count as blank")
-            )
+            text = f"{short} rows end early; the columns not there count as blank"
+            page.remarks.append(Remark("short row", short, text))
 
 
-def _trimmed(fields: list[str] | None, width: int) -> list[str]:
+def _widened(header: list[str], probe: list[Record], page: Page) -> Headers:
+    """Headers for as many columns as most rows have."""
+    header = _trimmed(header, 1)
+    widths = [len(_trimmed(r.fields, len(header))) for r in probe if r.fields is not None]
+    wider = [width for width in widths if width > len(header)]
+    if len(wider) * 2 <= len(widths):
+        return make_headers(header)
+    width = max(set(wider), key=wider.count)
+    text = f"rows have {width} fields where the header has {len(header)}"
+    page.remarks.append(Remark("header", len(wider), text))
+    return make_headers(header, width)
+
+
+def _trimmed(fields: list[str], width: int) -> list[str]:
     """Fields without blank ones at the end beyond a width: trailing delimiters."""
-    kept = list(fields or [])
+    kept = list(fields)
     while len(kept) > width and not kept[-1].strip():
         kept.pop()
     return kept
@@ -250,7 +253,8 @@ def _unglobbed(path: str) -> str:
     return re.sub(r"([\[*?])", r"[\1]", path)
 
 
-def _as_utf8(source: Iterator[bytes]) -> Iterator[bytes]:
-    decoder = codecs.getincrementaldecoder("utf-16")()
+def _as_utf8(source: Iterator[bytes], encoding: str) -> Iterator[bytes]:
+    decoder = codecs.getincrementaldecoder(encoding)(errors="replace")
     for chunk in source:
         yield decoder.decode(chunk).encode("utf-8", "surrogatepass")
+    yield decoder.decode(b"", final=True).encode("utf-8", "surrogatepass")

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from datetime import date, datetime, time, timedelta
+from collections.abc import Iterator, Mapping
+from datetime import date
 from itertools import islice
 from typing import Any
 
@@ -16,15 +16,19 @@ from python_calamine import (
 )
 
 from tracegraph.domain.errors import IntakeError
-from tracegraph.domain.records import TABLE_BY_NAME
+from tracegraph.domain.records import TABLE_BY_NAME, Role
+from tracegraph.intake.cells import cell_text, formatted
 from tracegraph.intake.folder import FoundFile
 from tracegraph.intake.headers import SEARCHED, find_header, make_headers, wanted_headers
 from tracegraph.intake.ledger import Remark
 from tracegraph.intake.mapping import FileRule
+from tracegraph.intake.rules import ReadingRules
+from tracegraph.intake.sheetfacts import SheetFacts, WorkbookFiles
 from tracegraph.intake.staging import Page, fill_page
 from tracegraph.store import Build
 
-_EXACT = 2**53
+_FROM_BLOCK = "filled from merged cells"
+_NAMED_CELLS = 5  # addresses that a remark gives
 
 
 class Workbook:
@@ -37,6 +41,11 @@ class Workbook:
     rule : FileRule or None
         What the mapping says about it.
 
+    Attributes
+    ----------
+    left_out : list of Remark
+        Sheets that are not read, and why.
+
     Raises
     ------
     IntakeError
@@ -46,15 +55,28 @@ class Workbook:
     def __init__(self, file: FoundFile, rule: FileRule | None) -> None:
         self.file = file
         self.rule = rule
+        self.left_out: list[Remark] = []
+        self._files = WorkbookFiles(file.path)
         try:
             self._book = CalamineWorkbook.from_path(str(file.path))
         except CalamineError as error:
             raise IntakeError(
-                f"is not a readable workbook ({_first_line(error)}); save it again as XLSX, "
-                "without a password"
+                f"is not a readable workbook ({_first_line(error)}); save it again as XLSX"
             ) from error
-        self.left_out: list[Remark] = []
-        self.sheets = self._chosen()
+
+    def sheets(self) -> Iterator[WorkSheet]:
+        """Sheets to read, one after another."""
+        for name in self._chosen():
+            facts = self._files.facts(name)
+            try:
+                sheet = self._book.get_sheet_by_name(name)
+            except CalamineError as error:
+                self._leave_out(name, f"cannot be read: {_first_line(error)}")
+                continue
+            if facts.filled == 0:
+                self._leave_out(name, "is empty")
+            else:
+                yield WorkSheet(self, sheet, facts)
 
     def _chosen(self) -> list[str]:
         known = {sheet.name: sheet for sheet in self._book.sheets_metadata}
@@ -66,93 +88,171 @@ class Workbook:
         chosen: list[str] = []
         for name, sheet in known.items():
             if sheet.typ != SheetTypeEnum.WorkSheet:
-                self.left_out.append(Remark("sheet", 0, f"sheet {name!r} holds no cells"))
+                self._leave_out(name, "holds no cells")
             elif sheet.visible != SheetVisibleEnum.Visible:
-                self.left_out.append(
-                    Remark("hidden sheet", 0, f"sheet {name!r} is hidden; name it to load it")
-                )
+                self._leave_out(name, "is hidden; name it under sheets in intake.toml to load it")
             else:
                 chosen.append(name)
         return chosen
 
-    def stage(self, build: Build, name: str) -> Page | None:
-        """Fill the staging table from one sheet.
+    def _leave_out(self, name: str, reason: str) -> None:
+        self.left_out.append(Remark("sheet", 0, f"sheet {name!r} {reason}"))
 
-        Parameters
-        ----------
-        build : Build
-            The build being loaded.
-        name : str
-            Name of the sheet.
 
-        Returns
-        -------
-        Page or None
-            None when the sheet is empty.
-        """
-        try:
-            sheet = self._book.get_sheet_by_name(name)
-        except CalamineError as error:
-            raise IntakeError(f"sheet {name!r} cannot be read: {_first_line(error)}") from error
-        first_row = sheet.start[0] + 1 if sheet.start else 1
-        top = [[cell_text(cell) for cell in row] for row in islice(_rows(sheet), SEARCHED)]
-        if not any(any(row) for row in top):
-            self.left_out.append(Remark("sheet", 0, f"sheet {name!r} is empty"))
-            return None
-        if self.rule is not None and self.rule.header_row is not None:
-            at = self.rule.header_row - first_row
-            if not 0 <= at < len(top):
-                raise IntakeError(f"sheet {name!r} has no row {self.rule.header_row} for a header")
+class WorkSheet:
+    """One sheet of a workbook; see :class:`~tracegraph.intake.staging.Sheet`.
+
+    Attributes
+    ----------
+    name : str
+        Name of the sheet.
+    stem : str
+        The sheet's own name when it is a table's, else the workbook's.
+    headers : Headers
+        Headers of its columns.
+    """
+
+    def __init__(self, book: Workbook, sheet: CalamineSheet, facts: SheetFacts) -> None:
+        self.name: str = sheet.name
+        own = self.name.strip().casefold()
+        self.stem = own if own in TABLE_BY_NAME else book.file.stem
+        self._sheet = sheet
+        self._facts = facts
+        self._left = sheet.start[1] if sheet.start else 0
+        self._merged = _merged_cells(sheet)
+        self._find_header(book.rule)
+
+    def _rows(self) -> Iterator[tuple[int, list[Any]]]:
+        """Rows from the top of the sheet, counted from 0; merged blocks are filled."""
+        for row, cells in enumerate(self._sheet.iter_rows()):
+            for column, source in self._merged.get(row, {}).items():
+                if column - self._left < len(cells) and cells[column - self._left] == "":
+                    cells[column - self._left] = source
+            yield row, cells
+
+    def _find_header(self, rule: FileRule | None) -> None:
+        top = [[cell_text(cell) for cell in cells] for _, cells in islice(self._rows(), SEARCHED)]
+        combined = [self._combined(top, row) for row in range(len(top))]
+        if rule is not None and rule.header_row is not None:
+            self._at = rule.header_row - 1
+            if self._at >= len(top):
+                raise IntakeError(f"sheet {self.name!r} ends above row {rule.header_row}")
         else:
-            at = find_header(top, wanted_headers(self.stem(name), self.rule))
-        headers = make_headers(top[at])
-        page = Page(headers, "p.source_row", sheet=name, titles=at)
-        fill_page(build, len(headers.names), self._body(sheet, at, first_row, page))
+            self._at = find_header(combined, wanted_headers(self.stem, rule))
+        self.headers = make_headers(combined[self._at])
+
+    def _combined(self, top: list[list[str]], row: int) -> list[str]:
+        """Header cells of a row, each under the merged heading above it."""
+        cells = list(top[row])
+        above = self._wide_headings(row - 1)
+        for index, text in enumerate(cells):
+            heading = above.get(index + self._left)
+            if heading and text and heading != text:
+                cells[index] = f"{heading} {text}"
+        return cells
+
+    def _wide_headings(self, row: int) -> dict[int, str]:
+        """Text of cells in a row that are merged over several columns."""
+        headings: dict[int, str] = {}
+        for (top, left), (bottom, right) in self._sheet.merged_cell_ranges or []:
+            if top <= row <= bottom and right > left and bottom == row:
+                source = self._cell(top, left)
+                headings |= dict.fromkeys(range(left, right + 1), cell_text(source))
+        return headings
+
+    def _cell(self, row: int, column: int) -> Any:
+        cells = next(islice(self._sheet.iter_rows(), row, None), [])
+        index = column - self._left
+        return cells[index] if 0 <= index < len(cells) else ""
+
+    def stage(self, build: Build, roles: Mapping[int, set[Role]], rules: ReadingRules) -> Page:
+        """Fill the staging table; see :class:`~tracegraph.intake.staging.Sheet`."""
+        page = Page(self.headers, "p.source_row", titles=self._at)
+        width = len(self.headers.names)
+        decimal = rules.decimal or "."
+        fill_page(build, width, self._body(page, roles, decimal))
+        self._remark(page)
         return page
 
-    def stem(self, sheet: str) -> str:
-        """Name by which a sheet is known: its own when it is a table's, else the file's."""
-        own = sheet.strip().casefold()
-        return own if own in TABLE_BY_NAME else self.file.stem
-
     def _body(
-        self, sheet: CalamineSheet, at: int, first_row: int, page: Page
-    ) -> Iterator[tuple[int, Sequence[str | None]]]:
-        for offset, row in enumerate(_rows(sheet)):
-            if offset <= at:
+        self, page: Page, roles: Mapping[int, set[Role]], decimal: str
+    ) -> Iterator[tuple[int, list[str]]]:
+        facts = self._facts
+        for row, cells in self._rows():
+            if row <= self._at or row > facts.last_row:
                 continue
-            texts = [cell_text(cell) for cell in row]
-            if any(texts):
-                yield first_row + offset, texts
-            else:
+            texts = [cell_text(cell, decimal) for cell in cells]
+            for index, text in enumerate(texts):
+                place = (row, index + self._left)
+                if place in facts.errors:
+                    texts[index] = facts.errors[place]
+                elif place in facts.formats:
+                    self._apply_format(page, place, cells[index], texts, roles.get(index, set()))
+                elif text and isinstance(cells[index], date) and Role.ID in roles.get(index, ()):
+                    page.notes.append((row + 1, index, text, text, "a date cell in an identity"))
+            if not any(texts):
                 page.blank += 1
+                continue
+            for column in self._merged.get(row, {}):
+                index = column - self._left
+                if 0 <= index < len(texts):
+                    page.notes.append((row + 1, index, "", texts[index], _FROM_BLOCK))
+            yield row + 1, texts
+
+    def _apply_format(
+        self, page: Page, place: tuple[int, int], cell: Any, texts: list[str], roles: set[Role]
+    ) -> None:
+        index = place[1] - self._left
+        shown = formatted(cell, self._facts.formats[place], roles)
+        if shown is not None:
+            page.notes.append((place[0] + 1, index, texts[index], *shown))
+            texts[index] = shown[0]
+
+    def _remark(self, page: Page) -> None:
+        facts = self._facts
+        hidden = sum(1 for row in facts.hidden_rows if row > self._at)
+        if hidden:
+            page.remarks.append(Remark("hidden rows", hidden, f"{hidden} hidden rows included"))
+        columns = [
+            repr(self.headers.names[column - self._left])
+            for column in sorted(facts.hidden_columns)
+            if 0 <= column - self._left < len(self.headers.names)
+        ]
+        if columns:
+            text = f"hidden columns are read too: {', '.join(columns)}"
+            page.remarks.append(Remark("hidden columns", 0, text))
+        if facts.without_result:
+            cells = ", ".join(facts.without_result[:_NAMED_CELLS])
+            more = len(facts.without_result) - _NAMED_CELLS
+            text = f"formula without stored result in {cells}"
+            text += f" and {more} more cells" if more > 0 else ""
+            page.remarks.append(
+                Remark("formula", len(facts.without_result), f"{text}; save the workbook again")
+            )
+        filled = sum(note[4] == _FROM_BLOCK for note in page.notes)
+        if filled:
+            text = f"{filled} cells are filled from the merged block they lie in"
+            page.remarks.append(Remark("merged cells", filled, text))
+        for name in page.headers.made:
+            text = f"a column has no name of its own and is called {name!r}"
+            page.remarks.append(Remark("header", 1, text))
 
 
-def _rows(sheet: CalamineSheet) -> Iterator[list[Any]]:
-    return iter(sheet.iter_rows())
-
-
-def cell_text(cell: Any) -> str:
-    """Text of a cell: whole numbers without decimals, dates and times in ISO form.
-
-    Examples
-    --------
-    >>> cell_text(12.0), cell_text(date(2026, 1, 5)), cell_text(True)
-    ('12', '2026-01-05', 'true')
-    """
-    if isinstance(cell, str):
-        return cell
-    if isinstance(cell, bool):
-        return "true" if cell else "false"
-    if isinstance(cell, float):
-        return str(int(cell)) if cell.is_integer() and abs(cell) <= _EXACT else repr(cell)
-    if isinstance(cell, datetime):
-        return cell.isoformat(sep=" ")
-    if isinstance(cell, date | time):
-        return cell.isoformat()
-    if isinstance(cell, timedelta):
-        return str(cell)
-    return "" if cell is None else str(cell)
+def _merged_cells(sheet: CalamineSheet) -> dict[int, dict[int, Any]]:
+    """Value of each cell of a block merged down a column, but its first, by row."""
+    ranges = [r for r in sheet.merged_cell_ranges or [] if r[1][0] > r[0][0]]
+    tops: dict[int, list[tuple[int, int]]] = {}
+    for (top, left), (bottom, _) in ranges:
+        tops.setdefault(top, []).append((left, bottom))
+    filled: dict[int, dict[int, Any]] = {}
+    start = sheet.start[1] if sheet.start else 0
+    for row, cells in enumerate(sheet.iter_rows()):
+        for left, bottom in tops.get(row, []):
+            value = cells[left - start] if 0 <= left - start < len(cells) else ""
+            for below in range(row + 1, bottom + 1):
+                if value != "":
+                    filled.setdefault(below, {})[left] = value
+    return filled
 
 
 def _first_line(error: BaseException) -> str:

@@ -1,2 +1,1 @@
-INSERT INTO remarks
-SELECT (SELECT max(source_id) FROM sources WHERE name = $name), $table_name, $kind, $affected, $text;
+INSERT INTO remarks VALUES ($source_id, $table_name, $kind, $affected, $text);

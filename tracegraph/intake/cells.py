@@ -1,0 +1,98 @@
+"""Text of a workbook's cells, as the role of their column asks."""
+
+from __future__ import annotations
+
+import re
+from datetime import date, datetime, time, timedelta
+from typing import Any
+
+from tracegraph.domain.records import Role
+
+EXACT = 2**53
+_DATE_PART = re.compile(r"y+|m+|d+|[^ymd]+", re.IGNORECASE)
+_SHORT = ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"]
+
+
+def cell_text(cell: Any, decimal: str = ".") -> str:
+    """Text of a cell: whole numbers without decimals, dates and times in ISO form.
+
+    Parameters
+    ----------
+    cell : object
+        Value of the cell.
+    decimal : {".", ","}, default "."
+        Mark before decimals.
+
+    Examples
+    --------
+    >>> cell_text(12.0), cell_text(date(2026, 1, 5)), cell_text(True)
+    ('12', '2026-01-05', 'true')
+    """
+    if isinstance(cell, str):
+        return cell
+    if isinstance(cell, bool):
+        return "true" if cell else "false"
+    if isinstance(cell, float):
+        whole = cell.is_integer() and abs(cell) <= EXACT
+        return str(int(cell)) if whole else repr(cell).upper().replace(".", decimal)
+    if isinstance(cell, datetime):
+        return cell.isoformat(sep=" ")
+    if isinstance(cell, date | time):
+        return cell.isoformat()
+    if isinstance(cell, timedelta):
+        return str(cell)
+    return "" if cell is None else str(cell)
+
+
+def formatted(cell: Any, code: str, roles: set[Role]) -> tuple[str, str] | None:
+    """Text that a number format gives a cell, and the rule by which it counts.
+
+    Parameters
+    ----------
+    cell : object
+        Value of the cell: a number, date or time.
+    code : str
+        Its number format.
+    roles : set of Role
+        What its column is read as.
+
+    Returns
+    -------
+    tuple of (str, str) or None
+        None when the format does not matter to the roles.
+
+    Examples
+    --------
+    >>> formatted(981.0, "000000", {Role.ID})
+    ('000981', 'zeros from the cell format')
+    >>> formatted(date(2010, 3, 1), "mmm-yy", {Role.ID})
+    ('Mar-10', 'a date cell, as its format shows it')
+    >>> formatted(0.85, "0%", {Role.NUMBER})
+    ('85', 'percent format')
+    """
+    number = isinstance(cell, float | int) and not isinstance(cell, bool)
+    if Role.ID in roles:
+        if number and set(code) == {"0"} and float(cell).is_integer():
+            return f"{int(cell):0{len(code)}d}", "zeros from the cell format"
+        if isinstance(cell, date):
+            return _date_shown(cell, code), "a date cell, as its format shows it"
+    if number and "%" in code and Role.NUMBER in roles:
+        return cell_text(float(f"{cell * 100:.12g}")), "percent format"
+    return None
+
+
+def _date_shown(day: date, code: str) -> str:
+    """Date as a spreadsheet's format shows it."""
+    shown = ""
+    for part in _DATE_PART.findall(re.sub(r"[ T]?h+.*$", "", code, flags=re.IGNORECASE)):
+        low = part.lower()
+        if low.startswith("y"):
+            shown += f"{day.year:04d}" if len(low) > 2 else f"{day.year % 100:02d}"
+        elif low.startswith("m"):
+            short = _SHORT[day.month - 1]
+            shown += {1: str(day.month), 2: f"{day.month:02d}", 3: short}.get(len(low), f"{day:%B}")
+        elif low.startswith("d"):
+            shown += {1: str(day.day), 2: f"{day.day:02d}"}.get(len(low), f"{day:%a}")
+        else:
+            shown += part
+    return shown
