@@ -1,4 +1,4 @@
-"""Fill ``families``, ``levels`` and ``exposure`` of a build from its linked records."""
+"""Fill families, levels, exposure and measured values of a build from its linked records."""
 
 from __future__ import annotations
 
@@ -12,6 +12,7 @@ from tracegraph.domain.practice import AMBIENT_QUANTITIES, CURE_HOURS, FRESH_MIN
 from tracegraph.exposure.bands import FEW_VALUES, Band, bands, single_values
 from tracegraph.stats.psychrometrics import dew_point
 from tracegraph.store import Build
+from tracegraph.store.queries import sql_names
 
 
 def build_exposure(
@@ -22,7 +23,8 @@ def build_exposure(
     Parameters
     ----------
     build : Build
-        Record and index tables are filled; ``families``, ``levels``, ``exposure`` empty.
+        Record and index tables are filled; ``families``, ``levels``, ``exposure`` and
+        ``measured_values`` empty.
     time_zone : str, default "UTC"
         The site's zone, for weekday and week.
     cure_hours : mapping of str to float
@@ -30,12 +32,14 @@ def build_exposure(
     """
     build.run_folder("exposure/gather", {"time_zone": time_zone})
     _conditions(build, cure_hours)
+    build.run("exposure/settle/00_questions")
     build.register("band_rows", _all_bands(build))
     build.execute("CREATE TEMP TABLE bands AS SELECT * FROM band_rows")
     build.unregister("band_rows")
-    build.run_folder("exposure/settle")
-    build.execute("DROP TABLE bands")
+    for name in sql_names("exposure/settle")[1:]:
+        build.run(name)
     number(build)
+    build.run("exposure/raw_values")
 
 
 def number(build: Build) -> None:
@@ -44,7 +48,8 @@ def number(build: Build) -> None:
     Parameters
     ----------
     build : Build
-        Holds the temporary table ``described``.
+        Holds the temporary tables ``named_questions``, ``replies`` and ``bands``, which
+        are used up.
     """
     order = pd.DataFrame({"kind": KINDS, "place": range(1, len(KINDS) + 1)})
     build.register("kind_order", order)
@@ -75,27 +80,24 @@ def _conditions(build: Build, cure_hours: Mapping[str, float]) -> None:
 
 
 def _all_bands(build: Build) -> pd.DataFrame:
-    rows: list[tuple[str, str, str, str | None, Band]] = []
-    spreads = build.named_rows("exposure/quantiles")
-    for part, step, thing, unit, distinct, whole, *quintiles in spreads:
+    rows: list[tuple[int, str | None, Band]] = []
+    for question, unit, distinct, whole, *quintiles in build.named_rows("exposure/quantiles"):
         if distinct <= FEW_VALUES:
             found = build.rows(
-                "SELECT DISTINCT value FROM measured WHERE value IS NOT NULL "
-                "AND part = $part AND step = $step AND thing = $thing",
-                {"part": part, "step": step, "thing": thing},
+                "SELECT DISTINCT value FROM values_measured "
+                "WHERE value IS NOT NULL AND question_id = $question",
+                {"question": question},
             )
             levels = single_values([value for (value,) in found], unit)
         else:
             levels = bands(quintiles, unit, whole=whole)
-        rows += [(part, step, thing, unit, band) for band in levels]
+        rows += [(question, unit, band) for band in levels]
     return pd.DataFrame(
         {
-            "part": pd.Series([row[0] for row in rows], dtype="str"),
-            "step": pd.Series([row[1] for row in rows], dtype="str"),
-            "thing": pd.Series([row[2] for row in rows], dtype="str"),
-            "unit": pd.Series([row[3] for row in rows], dtype="str"),
-            "level": pd.Series([row[4].level for row in rows], dtype="str"),
-            "low": pd.Series([row[4].low for row in rows], dtype="float64"),
-            "high": pd.Series([row[4].high for row in rows], dtype="float64"),
+            "question_id": pd.Series([row[0] for row in rows], dtype="int32"),
+            "unit": pd.Series([row[1] for row in rows], dtype="str"),
+            "level": pd.Series([row[2].level for row in rows], dtype="str"),
+            "low": pd.Series([row[2].low for row in rows], dtype="float64"),
+            "high": pd.Series([row[2].high for row in rows], dtype="float64"),
         }
     )

@@ -90,19 +90,32 @@ def exposure_from_sheet(
         )
     rows = kept.to_numpy().nonzero()[0]
     hull_id = np.arange(1, len(rows) + 1)
-    answers = [
-        _factor(str(column), _words(sheet[column]).iloc[rows], hull_id, place)
-        for place, column in enumerate(columns, start=1)
-    ]
+    answers, edges = [], []
+    for place, column in enumerate(columns, start=1):
+        level, cuts = _factor(_words(sheet[column]).iloc[rows])
+        answers.append(
+            pd.DataFrame({"hull_id": hull_id, "place": place, "level": level.to_numpy()})
+        )
+        edges += [(place, band.level, band.low, band.high) for band in cuts]
+    given = {
+        "given_factors": pd.DataFrame(
+            {"place": range(1, len(columns) + 1), "family": [str(name) for name in columns]}
+        ),
+        "given_answers": pd.concat(answers, ignore_index=True),
+        "given_bands": pd.DataFrame(edges, columns=["place", "level", "low", "high"]).astype(
+            {"place": "int64", "level": "str", "low": "float64", "high": "float64"}
+        ),
+        "given_cohort": pd.DataFrame(
+            {"hull_id": hull_id, "affected": outcome.iloc[rows].to_numpy(np.int64)}
+        ),
+    }
     build = in_memory_build()
-    build.register("given", pd.concat(answers, ignore_index=True))
-    build.execute("CREATE TEMP TABLE described AS SELECT * FROM given")
-    build.unregister("given")
+    for name, frame in given.items():
+        build.register(name, frame)
+    build.run("exposure/from_sheet")
+    for name in given:
+        build.unregister(name)
     number(build)
-    cohort = pd.DataFrame({"hull_id": hull_id, "affected": outcome.iloc[rows].to_numpy(np.int64)})
-    build.register("given", cohort)
-    build.execute("CREATE TABLE cohort AS SELECT * FROM given")
-    build.unregister("given")
     return FlatSheet(build, units=len(rows), outcome_missing=int((~kept).sum()))
 
 
@@ -142,43 +155,22 @@ def _outcome(words: pd.Series, name: str, yes: str | None) -> pd.Series:
     return folded.map(lambda v: float(v in YES), na_action="ignore").astype("float64")
 
 
-def _factor(
-    name: str, words: pd.Series, hull_id: np.ndarray[tuple[int], np.dtype[np.int64]], place: int
-) -> pd.DataFrame:
+def _factor(words: pd.Series) -> tuple[pd.Series, list[Band]]:
+    """Level of each unit (missing: not known; empty: known to have none), and the bands."""
     folded = words.map(lambda v: str(v).casefold(), na_action="ignore")
     present = set(folded.dropna().unique())
-    edges: dict[str, Band] = {}
     if present and present <= YES | NO:
         # "No" is the mirror of "yes": one question, one answer to test.
-        level = words.where(~folded.isin(NO), "").mask(words.isna())
-    else:
-        numbers = pd.to_numeric(words, errors="coerce")
-        if len(present) > FEW_VALUES and numbers.notna().sum() == words.notna().sum():
-            cuts = bands(
-                [float(numbers.quantile(q)) for q in (0.2, 0.4, 0.6, 0.8)],
-                None,
-                whole=bool((numbers.dropna() % 1 == 0).all()),
-            )
-            starts = np.array([band.low for band in cuts])
-            which = np.searchsorted(starts, numbers.fillna(0).to_numpy(), side="right") - 1
-            level = pd.Series([cuts[i].level for i in which], index=words.index, dtype="str")
-            level = level.mask(numbers.isna())
-            edges = {band.level: band for band in cuts}
-        else:
-            level = words
-    lows = [edges[v].low if v in edges else np.nan for v in level]
-    highs = [edges[v].high if v in edges else np.nan for v in level]
-    return pd.DataFrame(
-        {
-            "hull_id": hull_id,
-            "family": name,
-            "kind": "factor",
-            "part": "any part",
-            "step": "",
-            "stage": place,
-            "unit": pd.Series([None] * len(hull_id), dtype="str"),
-            "level": level.astype("str").mask(level.isna()).to_numpy(),
-            "low": np.where(np.isfinite(lows), lows, np.nan),
-            "high": np.where(np.isfinite(highs), highs, np.nan),
-        }
+        return words.where(~folded.isin(NO), "").mask(words.isna()).astype("str"), []
+    numbers = pd.to_numeric(words, errors="coerce")
+    if len(present) <= FEW_VALUES or numbers.notna().sum() != words.notna().sum():
+        return words.astype("str"), []
+    cuts = bands(
+        [float(numbers.quantile(q)) for q in (0.2, 0.4, 0.6, 0.8)],
+        None,
+        whole=bool((numbers.dropna() % 1 == 0).all()),
     )
+    starts = np.array([band.low for band in cuts])
+    which = np.searchsorted(starts, numbers.fillna(0).to_numpy(), side="right") - 1
+    level = pd.Series([cuts[i].level for i in which], index=words.index, dtype="str")
+    return level.mask(numbers.isna()), cuts

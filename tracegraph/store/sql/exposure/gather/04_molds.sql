@@ -45,6 +45,7 @@ before AS (
 )
 SELECT
     j.hull_id, j.part, j.sort,
+    date_diff('day', j.served_at, j.pulled_at) AS days,
     CASE
         WHEN j.served_at IS NULL THEN coalesce(j.pull_no, j.seen_no)
         WHEN j.served_at_pull IS NOT NULL AND j.pull_no IS NOT NULL THEN j.pull_no - j.served_at_pull
@@ -57,6 +58,12 @@ INSERT INTO measured
 SELECT hull_id, 'mold condition', part, '', 'mold pulls since ' || sort, 'pulls', pulls
 FROM since_service
 WHERE hull_id IS NOT NULL AND pulls >= 0;
+
+-- Days count from a service only; of a mold not yet served they are not known.
+INSERT INTO measured
+SELECT hull_id, 'mold condition', part, '', 'mold days since service', 'd', days
+FROM since_service
+WHERE hull_id IS NOT NULL AND sort = 'service';
 
 INSERT INTO measured
 SELECT hull_id, 'mold condition', part, '', 'mold pulls', 'pulls', pull_no

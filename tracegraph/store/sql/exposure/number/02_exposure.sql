@@ -1,18 +1,34 @@
 -- Unique rows, in the order of the questions.
-INSERT INTO exposure
-SELECT
-    family_id,
-    level_id,
-    hull_id,
-    count(level_id) OVER each_hull = count(*) OVER each_hull,
-    row_number() OVER (each_hull ORDER BY level_id NULLS LAST) = 1
-FROM (
-    SELECT DISTINCT f.family_id, CASE WHEN d.level = '' THEN 0 ELSE l.level_id END AS level_id, d.hull_id
-    FROM described AS d
-    JOIN families AS f USING (family)
-    LEFT JOIN levels AS l ON l.family_id = f.family_id AND l.level = d.level
-)
-WINDOW each_hull AS (PARTITION BY family_id, hull_id)
-ORDER BY family_id, level_id, hull_id;
+CREATE TEMP TABLE rows_once AS
+SELECT DISTINCT
+    n.family_id,
+    CASE WHEN r.level = '' THEN 0 ELSE l.level_id END AS level_id,
+    r.hull_id
+FROM replies AS r
+JOIN numbered AS n USING (question_id)
+LEFT JOIN levels AS l ON l.family_id = n.family_id AND l.level = r.level;
 
-DROP TABLE described;
+-- Hulls with several answers to one question; all others have one row, which is the first.
+INSERT INTO exposure
+WITH several AS (
+    SELECT
+        family_id, hull_id,
+        count(level_id) = count(*) AS complete,
+        min(level_id) AS first_level
+    FROM rows_once
+    GROUP BY family_id, hull_id
+    HAVING count(*) > 1
+)
+SELECT
+    o.family_id, o.level_id, o.hull_id,
+    coalesce(s.complete, o.level_id IS NOT NULL),
+    s.hull_id IS NULL OR o.level_id IS NOT DISTINCT FROM s.first_level
+FROM rows_once AS o
+LEFT JOIN several AS s ON s.family_id = o.family_id AND s.hull_id = o.hull_id
+ORDER BY o.family_id, o.level_id, o.hull_id;
+
+DROP TABLE rows_once;
+DROP TABLE numbered;
+DROP TABLE named_questions;
+DROP TABLE replies;
+DROP TABLE bands;

@@ -1,9 +1,11 @@
--- Each measured answer falls into the band of its family; edges come from the whole
--- production, before any claim is looked at. A band holds its lower edge; the first and
--- the last are open.
-INSERT INTO answers
-SELECT DISTINCT m.hull_id, m.kind, m.part, m.step, m.thing, b.level
-FROM measured AS m
-JOIN (SELECT DISTINCT part, step, thing FROM bands) AS banded USING (part, step, thing)
-ASOF LEFT JOIN bands AS b
-    ON b.part = m.part AND b.step = m.step AND b.thing = m.thing AND m.value >= b.low;
+-- Each value falls into the band of its question; edges come from the whole production,
+-- before any claim is looked at. A band holds its lower edge; the first and the last are
+-- open.
+INSERT INTO replies
+SELECT DISTINCT v.hull_id, v.question_id, b.level
+FROM values_measured AS v
+JOIN bands AS b ON b.question_id = v.question_id AND v.value >= b.low AND (v.value < b.high OR isinf(b.high))
+UNION ALL
+SELECT DISTINCT hull_id, question_id, CAST(NULL AS VARCHAR)
+FROM values_measured
+WHERE value IS NULL AND question_id IN (SELECT question_id FROM bands);

@@ -1,26 +1,28 @@
--- A family applies to a model when at least half of the model's hulls answer it in any
+-- A question applies to a model when at least half of the model's hulls answer it in any
 -- way; a hull of such a model without an answer has a missing record.
-CREATE TEMP TABLE asked AS
-SELECT DISTINCT kind, part, step, thing FROM answers WHERE level <> '';
+CREATE TEMP TABLE answered AS
+SELECT DISTINCT hull_id, question_id FROM replies;
 
-CREATE TEMP TABLE applying AS
+CREATE TEMP TABLE asked AS
+SELECT DISTINCT question_id FROM replies WHERE level <> '';
+
+INSERT INTO replies
 WITH model_size AS (
     SELECT model, count(*) AS hulls FROM hull_index GROUP BY model
 ),
-answered AS (
-    SELECT a.part, a.step, a.thing, h.model, count(DISTINCT a.hull_id) AS hulls
-    FROM answers AS a JOIN hull_index AS h USING (hull_id)
-    GROUP BY a.part, a.step, a.thing, h.model
+by_model AS (
+    SELECT a.question_id, h.model, count(*) AS hulls
+    FROM answered AS a JOIN hull_index AS h USING (hull_id)
+    GROUP BY a.question_id, h.model
+),
+applying AS (
+    SELECT b.question_id, b.model
+    FROM by_model AS b
+    JOIN model_size AS m USING (model)
+    JOIN asked USING (question_id)
+    WHERE b.hulls * 2 >= m.hulls
 )
-SELECT asked.*, a.model
-FROM answered AS a
-JOIN model_size AS m USING (model)
-JOIN asked USING (part, step, thing)
-WHERE a.hulls * 2 >= m.hulls;
-
-INSERT INTO answers
-SELECT h.hull_id, a.kind, a.part, a.step, a.thing, NULL
+SELECT h.hull_id, a.question_id, CAST(NULL AS VARCHAR)
 FROM applying AS a
 JOIN hull_index AS h USING (model)
-ANTI JOIN (SELECT DISTINCT hull_id, part, step, thing FROM answers) AS given
-    ON given.hull_id = h.hull_id AND given.part = a.part AND given.step = a.step AND given.thing = a.thing;
+ANTI JOIN answered AS g ON g.hull_id = h.hull_id AND g.question_id = a.question_id;

@@ -1,5 +1,3 @@
-DROP TABLE answers;
-DROP TABLE measured;
 DROP TABLE work;
 DROP TABLE uses;
 DROP TABLE supplier_of_lot;
@@ -20,7 +18,10 @@ DROP TABLE usual_quantities;
 DROP TABLE stages;
 DROP TABLE stages_of_checks;
 DROP TABLE asked;
-DROP TABLE applying;
+DROP TABLE answered;
+DROP TABLE shared;
+DROP TABLE questions;
+DROP TABLE values_measured;
 DROP VIEW meant_claims;
 DROP VIEW meant_parts;
 DROP VIEW meant_operations;
