@@ -22,6 +22,7 @@ class Build(Connection):
 
     def __init__(self, raw: duckdb.DuckDBPyConnection) -> None:
         super().__init__(raw)
+        self.execute("BEGIN")  # one commit for all: each costs a write to the disk
         for name in sql_names("schema"):
             self.execute(sql_text(name))
         for table in TABLES:
@@ -34,6 +35,7 @@ class Build(Connection):
             "INSERT INTO meta VALUES ('schema_version', $schema), ('duckdb_version', $duckdb)",
             {"schema": str(SCHEMA_VERSION), "duckdb": duckdb.__version__},
         )
+        self.execute("COMMIT")
 
 
 def in_memory_build() -> Build:
