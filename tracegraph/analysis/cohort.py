@@ -81,9 +81,9 @@ def draw_cohort(session: Connection, definition: CaseDefinition) -> Cohort:
         remarks.append(f"landmark at {landmark} months in service: it keeps the most cases")
     definition = definition.resolved(landmark_months=landmark)
     session.run("cohort/landmark", {"landmark": landmark})
-    affected, at_risk = session.rows("SELECT coalesce(sum(affected), 0), count(*) FROM cohort")[0]
-    rungs = session.frame("cohort/ladder").iloc[0]
-    claims = session.frame("cohort/claims", definition.parameters()).iloc[0]
+    rungs = session.record("cohort/ladder")
+    claims = session.record("cohort/claims", definition.parameters())
+    affected, at_risk = rungs["affected"], rungs["at_risk"]
     in_service = int(rungs["in_service"])
     cases = int(months.loc[months["case_month"].notna(), "hulls"].sum())
     left_out = {
@@ -115,7 +115,7 @@ def draw_cohort(session: Connection, definition: CaseDefinition) -> Cohort:
         at_risk=int(at_risk),
         left_out={reason: count for reason, count in left_out.items() if count},
         ladder=ladder,
-        safety_class=None if pd.isna(claims["safety_class"]) else int(claims["safety_class"]),
+        safety_class=claims["safety_class"],
         remarks=tuple(remarks),
     )
 
@@ -151,15 +151,15 @@ def best_landmark(months: pd.DataFrame) -> int:
 
 
 def _settle_dates(session: Connection, definition: CaseDefinition) -> tuple[date, int, list[str]]:
-    row = session.frame("cohort/reporting", definition.parameters()).iloc[0]
-    if pd.isna(row["cut_off"]):
+    row = session.record("cohort/reporting", definition.parameters())
+    if row["cut_off"] is None:
         raise DefinitionError(
             "The records hold no claim, so there is nothing to rank. Load the claims first."
         )
     remarks = []
     if definition.reporting_days is not None:
         days = definition.reporting_days
-    elif pd.isna(row["reporting_days"]):
+    elif row["reporting_days"] is None:
         days = FALLBACK_REPORTING_DAYS
         remarks.append(f"reporting allowance of {days} days: no claim carries both dates")
     else:
@@ -167,7 +167,7 @@ def _settle_dates(session: Connection, definition: CaseDefinition) -> tuple[date
         remarks.append(
             f"reporting allowance of {days} days: 95 % of dated claims were opened within it"
         )
-    return pd.Timestamp(row["cut_off"]).date(), days, remarks
+    return row["cut_off"], days, remarks
 
 
 def _check_names(session: Connection, definition: CaseDefinition) -> None:

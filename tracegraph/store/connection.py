@@ -95,6 +95,21 @@ class Connection:
         """Result of a named SQL file as a list of tuples."""
         return self.rows(sql_text(name), parameters)
 
+    def record(self, name: str, parameters: Parameters | None = None) -> dict[str, Any]:
+        """First row of a named SQL file by column name; what is null is None.
+
+        Raises
+        ------
+        LookupError
+            If there is no row.
+        """
+        result = self._last(sql_text(name), parameters)
+        columns = [column[0] for column in result.description or []]
+        row = result.fetchone()
+        if row is None:
+            raise LookupError(f"{name} returned no row")
+        return dict(zip(columns, row, strict=True))
+
     def scalar(self, text: str, parameters: Parameters | None = None) -> Any:
         """First value of the first row, or None when there is no row."""
         row = self._last(text, parameters).fetchone()
