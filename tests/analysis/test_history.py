@@ -166,6 +166,18 @@ def test_few_peers_give_no_percentile(store: Store) -> None:
     assert np.isnan(measure["percentile"])
 
 
+def test_a_hull_without_any_record_of_work_has_an_empty_history() -> None:
+    records = plant_records()
+    records["hulls"].append({"hull_serial": "BT-3001", "model": "S30"})
+    build = build_of(**records)
+    link_records(build)
+    found = history(as_store(build), "BT-3001")
+    assert found.operations.empty
+    assert found.measures.empty
+    assert found.measures["far"].dtype == "bool"
+    assert found.missing.empty
+
+
 def test_what_is_no_hulls_own_is_refused(store: Store) -> None:
     with pytest.raises(UnknownHullError, match=r"hull, claim or part 'lot:gelcoat\|G-1'"):
         history(store, "lot:gelcoat|G-1")

@@ -4,6 +4,7 @@ import pytest
 
 from tests.analysis.small_plant import plant_records
 from tests.analysis.test_records_state import _build, _store_with_sources
+from tracegraph.analysis.completeness import completeness
 from tracegraph.analysis.records_state import RecordsState, records_state, set_aside_rows
 from tracegraph.report.records import (
     check_as_json,
@@ -11,9 +12,12 @@ from tracegraph.report.records import (
     fields_table,
     ledger_table,
     links_table,
+    months_table,
+    poorest_hulls_table,
     questions_table,
     reasons_table,
     records_sentences,
+    score_sentence,
     set_aside_table,
 )
 from tracegraph.store.reader import as_store
@@ -36,7 +40,8 @@ def test_the_ledger_is_said_as_a_sum(state: RecordsState) -> None:
 
 
 def test_json_holds_links_completeness_and_what_was_set_aside(state: RecordsState) -> None:
-    value = json.loads(json.dumps(check_as_json(state), allow_nan=False))
+    score = completeness(_store_with_sources())
+    value = json.loads(json.dumps(check_as_json(state, score), allow_nan=False))
     assert {"links", "completeness", "set_aside"} <= set(value)
     claims = value["links"][0]
     assert (claims["link"], claims["not_linked"], claims["examples"]) == (
@@ -49,6 +54,18 @@ def test_json_holds_links_completeness_and_what_was_set_aside(state: RecordsStat
     assert value["files"][0]["sheet"] is None
     by_name = {row["family"]: row for row in value["completeness"]["families"]}
     assert by_name["hull: gelcoat spray: gelcoat lot"]["not_recorded"] == 1
+    assert value["completeness"]["months"][0]["built_month"] == "2025-02-01"
+    # The hull whose lot was not written down is the poorest.
+    assert value["completeness"]["poorest_hulls"][0]["hull_serial"] == "BT-1004"
+
+
+def test_the_score_is_said_with_both_numbers() -> None:
+    score = completeness(_store_with_sources())
+    expected, there = (int(score.by_month[name].sum()) for name in ("expected", "recorded"))
+    assert score_sentence(score).startswith(f"{there} of {expected} (")
+    assert months_table(score).frame["there"].sum() == there
+    assert poorest_hulls_table(score, 2).frame["hull"].iloc[0] == "BT-1004"
+    assert poorest_hulls_table(score, 2).caption == "The 2 poorest of 6 hulls."
 
 
 def test_tables(state: RecordsState) -> None:

@@ -9,6 +9,7 @@ import pandas as pd
 from tracegraph.analysis.cohort import draw_cohort
 from tracegraph.analysis.naming import Suspect, find_suspect
 from tracegraph.domain.definition import CaseDefinition
+from tracegraph.domain.kinds import PEOPLE
 from tracegraph.store import Store
 
 
@@ -148,3 +149,26 @@ def choices(store: Store) -> dict[str, list[str]]:
         what: frame.loc[frame["what"] == what, "word"].tolist()
         for what in ("symptom", "zone", "component", "model")
     }
+
+
+def family_names(store: Store, *, people: bool = False) -> list[str]:
+    """Names of all families, in the order of display.
+
+    Parameters
+    ----------
+    store : Store
+        The records.
+    people : bool, default False
+        Whether families of people are among them.
+    """
+    frame = store.frame("contain/families")
+    return frame.loc[people | (frame["kind"] != PEOPLE), "family"].tolist()
+
+
+def levels_of(store: Store, family: str) -> list[str]:
+    """Names of a family's levels, in their order; empty when there is no such family."""
+    frame = store.frame("contain/families")
+    numbers = frame.loc[frame["family"] == family, "family_id"]
+    if numbers.empty:
+        return []
+    return store.frame("contain/levels", {"family_id": int(numbers.iloc[0])})["level"].tolist()

@@ -294,7 +294,9 @@ def _measured(
         )
     ]
     columns = ["peers", "percentile", "low", "middle", "high", "far"]
-    compared = pd.DataFrame(rows, columns=columns, index=mine.index)
+    compared = pd.DataFrame(rows, columns=columns, index=mine.index).astype(
+        {**dict.fromkeys(columns[1:5], "float64"), "peers": "int64", "far": "bool"}
+    )
     return mine.join(compared).reset_index(drop=True), peers.reset_index(drop=True)
 
 

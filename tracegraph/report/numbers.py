@@ -148,6 +148,19 @@ def amount(value: float) -> str:
     return NONE if math.isnan(value) else _digits(value, 3)
 
 
+def measured(value: float, unit: str | None) -> str:
+    """A measured value with its unit; less than an hour in minutes.
+
+    Examples
+    --------
+    >>> measured(21.53, "degC"), measured(0.25, "h"), measured(62.4, "h"), measured(4, None)
+    ('21.5 °C', '15 min', '62.4 h', '4')
+    """
+    if unit == "h" and 0 <= value < 1:
+        return f"{60 * value:.0f} min"
+    return f"{amount(value)} {unit_sign(unit)}".rstrip()
+
+
 def unit_sign(unit: str | None) -> str:
     """A unit as it is printed.
 

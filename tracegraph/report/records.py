@@ -8,7 +8,7 @@ import pandas as pd
 
 from tracegraph.analysis.completeness import Completeness
 from tracegraph.analysis.records_state import RecordsState
-from tracegraph.report.numbers import count, of, plural
+from tracegraph.report.numbers import count, of, percent, plural
 from tracegraph.report.tables import COUNT, TENTHS, DisplayTable
 
 
@@ -23,7 +23,40 @@ def months_table(found: Completeness) -> DisplayTable:
             "share, %": 100 * months["score"],
         }
     )
-    return DisplayTable(table, {"records expected": COUNT, "there": COUNT, "share, %": TENTHS})
+    return DisplayTable(
+        table,
+        {"records expected": COUNT, "there": COUNT, "share, %": TENTHS},
+        caption=f"{plural(len(table), 'month')} of building.",
+    )
+
+
+def poorest_hulls_table(found: Completeness, top: int = 100) -> DisplayTable:
+    """Hulls with the smallest share of the expected records, poorest first."""
+    hulls = found.by_hull.head(top)
+    table = pd.DataFrame(
+        {
+            "hull": hulls["hull_serial"],
+            "model": hulls["model"],
+            "built": hulls["built_on"],
+            "records expected": hulls["expected"],
+            "there": hulls["recorded"],
+            "share, %": 100 * hulls["score"],
+        }
+    ).reset_index(drop=True)
+    return DisplayTable(
+        table,
+        {"records expected": COUNT, "there": COUNT, "share, %": TENTHS},
+        caption=f"The {count(len(table))} poorest of {plural(len(found.by_hull), 'hull')}.",
+    )
+
+
+def score_sentence(found: Completeness) -> str:
+    """How much of what should have been written down was, in one sentence."""
+    expected = int(found.by_month["expected"].sum())
+    recorded = int(found.by_month["recorded"].sum())
+    if not expected:
+        return "No record was expected of any hull."
+    return f"{percent(recorded, expected)} of the records expected of hulls are there."
 
 
 def check_as_json(state: RecordsState, score: Completeness) -> dict[str, Any]:
@@ -33,6 +66,8 @@ def check_as_json(state: RecordsState, score: Completeness) -> dict[str, Any]:
     ----------
     state : RecordsState
         From :func:`~tracegraph.analysis.records_state.records_state`.
+    score : Completeness
+        From :func:`~tracegraph.analysis.completeness.completeness`.
 
     Returns
     -------
@@ -41,15 +76,22 @@ def check_as_json(state: RecordsState, score: Completeness) -> dict[str, Any]:
         ``link``, ``records``, ``linked``, ``not_linked``, ``examples``);
         ``completeness`` (``families``: list of ``family``, ``kind``, ``part``, ``step``,
         ``hulls``, ``recorded``, ``not_recorded``; ``fields``: list of ``table``,
-        ``field``, ``required``, ``rows``, ``filled``); ``set_aside`` (``rows``,
-        ``reasons``); ``cleaned``; ``remarks``.
+        ``field``, ``required``, ``rows``, ``filled``; ``months``: list of
+        ``built_month``, ``expected``, ``recorded``, ``score``; ``poorest_hulls``: list of
+        ``hull_serial``, ``model``, ``built_on``, ``expected``, ``recorded``, ``score``, at
+        most 100); ``set_aside`` (``rows``, ``reasons``); ``cleaned``; ``remarks``.
     """
     return {
         "data_version": state.data_version,
         "loaded_at": state.loaded_at,
         "files": _plain(state.files.drop(columns="source_id")),
         "links": _plain(state.links),
-        "completeness": {"families": _plain(state.questions), "fields": _plain(state.fields)},
+        "completeness": {
+            "families": _plain(state.questions),
+            "fields": _plain(state.fields),
+            "months": _plain(score.by_month),
+            "poorest_hulls": _plain(score.by_hull.head(100)),
+        },
         "set_aside": {
             "rows": int(state.files["set_aside"].sum()),
             "reasons": _plain(state.reasons),
@@ -271,4 +313,6 @@ def _plain_value(value: Any) -> Any:
         value = value.tolist()
     if isinstance(value, list):
         return [str(item) for item in value]
-    return None if value is pd.NaT or value != value else value
+    if value is None or value is pd.NaT or value != value:
+        return None
+    return f"{value:%Y-%m-%d}" if hasattr(value, "strftime") else value

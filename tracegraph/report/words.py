@@ -188,6 +188,17 @@ def name_of(row: Row) -> str:
     return f"{row['family']} {row['level']}"
 
 
+def full_sentence(text: str) -> str:
+    """A remark with a capital at its start and a stop at its end.
+
+    Examples
+    --------
+    >>> full_sentence("landmark at 12 months")
+    'Landmark at 12 months.'
+    """
+    return f"{text[:1].upper()}{text[1:]}" + ("" if text.endswith((".", "!", "?")) else ".")
+
+
 def ladder(steps: Mapping[str, int]) -> str:
     """The shrinking cohort as one line.
 

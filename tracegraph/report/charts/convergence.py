@@ -32,7 +32,7 @@ _LOOKS: tuple[tuple[str, str], ...] = (
 )
 """Mark and ink of each layer."""
 
-_LABEL_LENGTH = (24, 18, 26, 40)
+_LABEL_LENGTH = (22, 16, 24, 30)
 _PLACES = (0.0, 1.0, 1.9, 2.8)
 _LAST = 3.75
 _WIDTHS = (1, 2, 4, 7)

@@ -47,7 +47,7 @@ def pareto_chart(frame: pd.DataFrame, top: int = 15) -> Chart:
         for symptom, hulls in zip(shown["symptom"], shown["hulls"], strict=True)
     ]
     figure = make_subplots(
-        rows=1, cols=2, shared_yaxes=True, column_widths=[0.62, 0.38], horizontal_spacing=0.05
+        rows=1, cols=2, shared_yaxes=True, column_widths=[0.66, 0.34], horizontal_spacing=0.05
     )
     figure.update_layout(blank_figure(height=_ROW * len(shown) + 76).layout)
     hovers = [_hover(row) for row in shown.to_dict("records")]
@@ -85,7 +85,7 @@ def pareto_chart(frame: pd.DataFrame, top: int = 15) -> Chart:
     axis = category_axis(keys, labels)
     figure.update_yaxes(**axis, showgrid=False, automargin=True, fixedrange=True)
     figure.update_xaxes(rangemode="tozero", gridcolor="#e3e7eb", fixedrange=True, side="bottom")
-    for column, text in ((1, "hulls affected (bar), claim lines (tick)"), (2, "cost")):
+    for column, text in ((1, "hulls and claim lines"), (2, "cost")):
         figure.add_annotation(
             note(
                 text, x=0, y=1, xref=f"x{'' if column == 1 else 2} domain", yref="paper",

@@ -49,7 +49,7 @@ def rates_chart(frame: pd.DataFrame) -> Chart:
         rows=max(1, len(marks)), cols=1, shared_xaxes=True, vertical_spacing=0.05
     )
     figure.update_layout(blank_figure(height=_PANEL * max(1, len(marks)) + 70).layout)
-    top = max(10.0, float(known["rate"].max()) if len(known) else 0.0) * 1.12
+    top = max(10.0, float(known["rate"].max()) if len(known) else 0.0) * 1.35
     for row, mark in enumerate(marks, start=1):
         _panel(figure, known[known["mark"] == mark], row)
         overall = _overall(frame[frame["mark"] == mark])

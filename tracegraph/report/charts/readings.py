@@ -21,7 +21,7 @@ from tracegraph.report.charts.inks import (
     note,
     shorten,
 )
-from tracegraph.report.numbers import NONE, amount, count, plural, unit_sign
+from tracegraph.report.numbers import NONE, amount, count, measured, plural, unit_sign
 from tracegraph.report.tables import AMOUNT, COUNT, WHOLE, DisplayTable
 
 Floats = npt.NDArray[np.float64]
@@ -166,21 +166,19 @@ def _thinned(peers: Floats) -> Floats:
 
 
 def _said(row: dict[Hashable, Any]) -> str:
-    unit = f" {unit_sign(row['unit'])}".rstrip()
     mark = "◆ far: " if row["far"] else ""
     return lines(
-        f"{mark}{amount(row['value'])}{unit}, above {row['percentile']:.0f} % of "
+        f"{mark}{measured(row['value'], row['unit'])}, above {row['percentile']:.0f} % of "
         f"{count(row['peers'])}"
     )
 
 
 def _hover(row: dict[Hashable, Any]) -> str:
-    unit = f" {unit_sign(row['unit'])}".rstrip()
     return lines(
         f"{row['lane']}: {row['step']}: {row['quantity']}",
-        f"this hull {amount(row['value'])}{unit}",
-        f"middle 90 % of {count(row['peers'])} peers: {amount(row['low'])} to "
-        f"{amount(row['high'])}{unit}",
+        f"this hull {measured(row['value'], row['unit'])}",
+        f"middle 90 % of {count(row['peers'])} peers: {measured(row['low'], row['unit'])} to "
+        f"{measured(row['high'], row['unit'])}",
         f"source: {row['source']}",
     )
 

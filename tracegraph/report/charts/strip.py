@@ -107,7 +107,7 @@ def _column_days(near: pd.DataFrame) -> int:
     if near.empty:
         return 1
     span = int((near["at"].max() - near["at"].min()).days) + 1
-    return max(1, math.ceil(span / 110))
+    return max(1, math.ceil(span / 90))
 
 
 def _stacked(part: pd.DataFrame, days: int) -> pd.DataFrame:
@@ -129,7 +129,7 @@ def _dots(figure: go.Figure, stacked: pd.DataFrame, floor: float, *, dashed: boo
             mode="markers",
             marker={
                 "symbol": "circle" if affected else "circle-open-dot" if dashed else "circle-open",
-                "size": 8,
+                "size": 7,
                 "color": AFFECTED if affected else PALE if dashed else GREY,
                 "line": {"width": 1.2, "color": AFFECTED if affected else GREY},
             },

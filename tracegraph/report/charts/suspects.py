@@ -19,6 +19,7 @@ from tracegraph.report.charts.inks import (
     blank_figure,
     category_axis,
     lines,
+    note,
     shorten,
 )
 from tracegraph.report.numbers import chance, count, interval, of, ratio
@@ -93,14 +94,18 @@ def suspects_chart(frame: pd.DataFrame, top: int = 15, *, names: bool = True) ->
         hoverinfo="text",
     )
     figure.add_vline(x=1, line={"color": EXPOSED, "width": 1.5, "dash": "dot"})
+    figure.add_annotation(
+        note(
+            "no difference", x=0, xref="x", y=0, yref="paper", textangle=-90, xanchor="right",
+            yanchor="bottom", yshift=4, font={"size": 12, "color": EXPOSED},
+        )
+    )  # fmt: skip
     figure.update_xaxes(
         type="log",
         side="top",
         range=[math.log10(low_end), math.log10(high_end)],
         tickvals=_ticks(low_end, high_end),
-        ticktext=[
-            "no difference" if tick == 1 else ratio(tick) for tick in _ticks(low_end, high_end)
-        ],
+        ticktext=[ratio(tick) for tick in _ticks(low_end, high_end)],
         tickangle=0,
     )
     figure.update_yaxes(**category_axis(keys, labels), showgrid=False)

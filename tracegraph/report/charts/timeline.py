@@ -26,6 +26,7 @@ from tracegraph.report.tables import AMOUNT, COUNT, DisplayTable
 
 ASSEMBLY = "assembly"
 _BOX = 1.0
+_DETAIL = 19
 _LANE_PIXELS = 74
 _LONG_LANE = 8
 """Steps after which a lane goes on in a row of its own."""
@@ -181,7 +182,7 @@ def _lanes(found: History, steps: pd.DataFrame) -> list[str]:
 def _gap(hours: float | None) -> float:
     if hours is None or hours <= 0:
         return 0.12
-    return 0.12 + 0.16 * math.log10(1 + hours)
+    return 0.12 + 0.13 * math.log10(1 + hours)
 
 
 def _hours(hours: float) -> str:
@@ -221,9 +222,9 @@ def _box(
         ),
         *(f"far from its peers: {quantity}" for quantity in unusual),
     )
-    detail = _first_known(row["lot_numbers"], row["equipment"], row["station"])
+    detail = _few(row["lot_numbers"]) or _first_known(row["equipment"], row["station"])
     if row["lots_missing"]:
-        detail = "lot not written down"
+        detail = "lot not written"
     mark = (
         f"◆ far: {unusual[0]}" + (f" +{len(unusual) - 1}" if len(unusual) > 1 else "")
         if unusual
@@ -234,10 +235,17 @@ def _box(
         left,
         hovered,
         shorten(f"{row['step']}{again}", 18),
-        shorten(detail, 22),
+        shorten(detail, _DETAIL),
         shorten(mark, 20) if mark else f"{row['started_at']:%a %d %b %H:%M}",
         False,
     )
+
+
+def _few(lots: Any) -> str:
+    """All lots while they fit into a box, else the last and how many more."""
+    text = "" if pd.isna(lots) else str(lots)
+    numbers = text.split(", ")
+    return text if len(text) <= _DETAIL else f"{numbers[-1]} +{len(numbers) - 1}"
 
 
 def _first_known(*values: Any) -> str:

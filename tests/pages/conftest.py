@@ -1,0 +1,47 @@
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import pytest
+import streamlit as st
+from streamlit.testing.v1 import AppTest
+
+from tracegraph.intake.load import load_folder
+from tracegraph.store import StoreDirectory
+
+ROOT = Path(__file__).parents[2]
+APP = str(ROOT / "app.py")
+
+Open = Callable[..., AppTest]
+
+
+@pytest.fixture(scope="session")
+def sample_store(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The sample, loaded once."""
+    store = tmp_path_factory.mktemp("yard") / "store"
+    load_folder(ROOT / "sample_builds", StoreDirectory(store), fresh=True)
+    return store
+
+
+@pytest.fixture
+def visit(monkeypatch: pytest.MonkeyPatch) -> Iterator[Open]:
+    """Open a page of a store as a fresh session: ``visit(store, "cluster", symptom="blister")``."""
+
+    def open_page(folder: Path, page: str = "overview", /, **address: str | list[str]) -> AppTest:
+        monkeypatch.setenv("TRACEGRAPH_STORE", str(folder))
+        at = AppTest.from_file(APP, default_timeout=60)
+        for name, value in address.items():
+            at.query_params[name] = value
+        if page != "overview":
+            at.switch_page(f"tracegraph/pages/{page}.py")
+        return at.run()
+
+    yield open_page
+    st.cache_resource.clear()
+
+
+def words(at: AppTest) -> str:
+    """All plain sentences of a page."""
+    assert not at.exception, at.exception
+    return "\n".join(element.value for element in at.text)

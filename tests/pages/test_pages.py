@@ -1,0 +1,335 @@
+"""Every page, through Streamlit's own test driver, on the sample and on hostile records."""
+
+from __future__ import annotations
+
+import csv
+import shutil
+from pathlib import Path
+
+import pytest
+
+from tests.pages.conftest import Open, words
+from tracegraph.intake.load import load_folder
+from tracegraph.pages.navigation import PAGES
+from tracegraph.store import StoreDirectory
+
+HOSTILE = "<img src=x onerror=alert(1)> **b** $x$ :blue[y] [z](javascript:alert(1))"
+BLISTER_LOT = {"factor": "hull: gelcoat spray: gelcoat lot", "level": "GW-2147"}
+
+
+def test_overview_answers_first_and_links_to_the_clusters(sample_store: Path, visit: Open) -> None:
+    at = visit(sample_store)
+    said = words(at)
+    assert "of 1,200 hulls have a claim: 1,334 claim lines" in said
+    # The planted causes of the sample's answer key.
+    assert "Blister: 22 of 55 hulls with hull: gelcoat spray: gelcoat lot GW-2147" in said
+    assert "hull: fuel hose: lot FH-00342" in said
+    assert "May hurt someone: refer to a person today." in said
+    assert "Steering stiffness" not in said
+
+
+def test_cluster_ranks_and_keeps_the_suspect_in_the_address(
+    sample_store: Path, visit: Open
+) -> None:
+    at = visit(sample_store, "cluster", symptom="blister")
+    said = words(at)
+    assert (
+        "22 of 23 affected hulls with a record carry hull: gelcoat spray: gelcoat lot GW-2147."
+        in said
+    )
+    assert "Association is not fault" in said
+    assert dict(at.query_params) == {"symptom": "blister"} | BLISTER_LOT
+    table = at.dataframe[0].value
+    assert table["shared factor"].iloc[0] == "hull: gelcoat spray: gelcoat lot GW-2147"
+    assert table["affected with it"].iloc[0] == "22 of 55"
+
+
+def test_choosing_another_suspect_changes_words_and_address(
+    sample_store: Path, visit: Open
+) -> None:
+    at = visit(sample_store, "cluster", symptom="blister")
+    at.selectbox(key="field: suspect").set_value(3).run()
+    assert "hulls with hull: fuel tank: lot TK-00338 are affected" in words(at)
+    assert at.query_params["factor"] == "hull: fuel tank: lot"
+    assert at.selectbox(key="field: suspect").value == 3
+
+
+def test_a_mailed_link_opens_on_its_suspect(sample_store: Path, visit: Open) -> None:
+    at = visit(
+        sample_store, "cluster", symptom="blister", factor="hull: fuel tank: lot", level="TK-00338"
+    )
+    assert "hulls with hull: fuel tank: lot TK-00338 are affected" in words(at)
+
+
+def test_another_symptom_starts_with_its_own_first_suspect(sample_store: Path, visit: Open) -> None:
+    at = visit(sample_store, "cluster", symptom="blister", **BLISTER_LOT)
+    at.selectbox(key="field: symptom").set_value("void").run()
+    said = words(at)
+    assert "16 of 22 affected hulls carry hull: mold S22-H2." in said
+    assert at.query_params["symptom"] == "void"
+    assert at.query_params["level"] == "S22-H2"
+
+
+def test_the_definition_survives_a_change_of_page(sample_store: Path, visit: Open) -> None:
+    at = visit(sample_store, "cluster", symptom="blister")
+    at.multiselect(key="field: model").set_value(["S22"]).run()
+    at.switch_page("tracegraph/pages/records.py").run()
+    words(at)
+    at.switch_page("tracegraph/pages/cluster.py").run()
+    assert at.multiselect(key="field: model").value == ["S22"]
+    assert at.selectbox(key="field: symptom").value == "blister"
+    assert at.query_params["model"] == "S22"
+    assert set(at.dataframe[-3].value["model"]) == {"S22"}
+
+
+def test_a_quiet_cluster_says_so_and_is_still_safe(sample_store: Path, visit: Open) -> None:
+    said = words(visit(sample_store, "cluster", symptom="steering stiffness"))
+    assert "No shared factor stands out." in said
+    # The claims are of safety class 1, whatever the ranking says.
+    assert "Safety class 1: refer to a person today" in said
+
+
+def test_people_are_hidden_until_a_reason_is_given(sample_store: Path, visit: Open) -> None:
+    at = visit(sample_store, "cluster", symptom="void")
+    assert not at.dataframe[-1].value["kind"].eq("people").any()
+    at.toggle(key="field: people on").set_value(True).run()
+    assert "Until there is a reason they stay hidden." in words(at)
+    assert not at.dataframe[-1].value["kind"].eq("people").any()
+    at.text_input(key="field: people reason").set_value("training records").run()
+    said = words(at)
+    assert at.dataframe[-1].value["kind"].eq("people").any()
+    assert "Reason given: training records" in said
+    assert "reason" not in " ".join(at.query_params)
+    at.toggle(key="field: people on").set_value(False).run()
+    assert not at.dataframe[-1].value["kind"].eq("people").any()
+
+
+@pytest.mark.parametrize("number", ["S26-0095", "s26 0095", "W10657", "J20095", "QZX00095A323"])
+def test_history_opens_on_any_number_of_the_hull(
+    sample_store: Path, visit: Open, number: str
+) -> None:
+    said = words(visit(sample_store, "history", hull=number))
+    assert "Hull S26-0095, S26: 5 claim lines." in said
+    assert "maker QZX, serial 00095" in said
+    assert "Not in the records: hatch laminate laminating resin lot." in said
+
+
+def test_history_without_a_number_asks_for_one(sample_store: Path, visit: Open) -> None:
+    at = visit(sample_store, "history")
+    assert "Which hull?" in words(at)
+    at.text_input(key="field: hull").set_value("S26-0095").run()
+    assert "Hull S26-0095" in words(at)
+    assert at.query_params["hull"] == "S26-0095"
+
+
+def test_history_hides_people_until_a_reason_is_given(sample_store: Path, visit: Open) -> None:
+    at = visit(sample_store, "history", hull="S26-0095")
+    assert "person" not in at.dataframe[0].value.columns
+    assert "person" not in at.code[0].value
+    at.toggle(key="field: people on").set_value(True).run()
+    at.text_input(key="field: people reason").set_value("training").run()
+    assert "person" in at.dataframe[0].value.columns
+    assert "person SP-" in at.code[0].value
+
+
+def test_containment_counts_and_offers_the_hold_list(sample_store: Path, visit: Open) -> None:
+    at = visit(
+        sample_store, "containment", symptom="fuel smell", factor="hull: fuel hose: lot",
+        level="FH-00342",
+    )  # fmt: skip
+    said = words(at)
+    assert "39 hulls carry hull: fuel hose: lot FH-00342 on record; 43 more may" in said
+    assert "proves no defect and blames nobody" in said
+    assert len(at.dataframe[1].value) == 82
+    at.selectbox(key="field: grade").set_value("recorded").run()
+    assert len(at.dataframe[1].value) == 39
+    labels = [button.label for button in at.get("download_button")]
+    assert {"Hold list as Excel", "Hold list as CSV"} <= set(labels)
+
+
+def test_containment_without_a_suspect_points_to_the_cluster(
+    sample_store: Path, visit: Open
+) -> None:
+    at = visit(sample_store, "containment")
+    assert "Which suspect?" in words(at)
+    at.selectbox(key="field: factor").set_value("hull: mold").run()
+    at.selectbox(key="field: level").set_value("S22-H2").run()
+    assert "carry hull: mold S22-H2 on record" in words(at)
+
+
+def test_records_add_up(sample_store: Path, visit: Open) -> None:
+    at = visit(sample_store, "records")
+    assert "became records, 8 set aside" in words(at)
+    ledger = at.dataframe[0].value
+    parts = ledger[["loaded", "set aside", "repeats", "titles, blanks"]].sum(axis=1)
+    assert (ledger["rows seen"] == parts).all()
+
+
+@pytest.mark.parametrize(
+    ("page", "address", "sentence"),
+    [
+        ("cluster", {"symptom": "blistr"}, "Near: blister."),
+        ("cluster", {"from": "soon"}, "from in the address must be a date like 2026-03-09"),
+        ("cluster", {"from": "2026-01-01", "to": "2025-01-01"}, "built_from must not lie after"),
+        ("history", {"hull": "S99-1234"}, "S99-1234"),
+        ("history", {"hull": "lot:gelcoat|GW-2147"}, "hull, claim or part"),
+        ("containment", {"factor": "hull: mold", "level": "NONE"}, "NONE"),
+        ("containment", {"factor": "no such", "level": "x"}, "no such"),
+        ("records", {"store": "../../etc"}, "store in the address must name a store beside"),
+    ],
+)
+def test_mistakes_are_sentences(
+    sample_store: Path, visit: Open, page: str, address: dict[str, str], sentence: str
+) -> None:
+    at = visit(sample_store, page, **address)
+    assert sentence in words(at)
+
+
+@pytest.mark.parametrize("page", PAGES)
+def test_without_records_every_page_offers_to_load(tmp_path: Path, visit: Open, page: str) -> None:
+    at = visit(tmp_path / "none", page)
+    assert "No records yet. Load the sample, or your own folder." in words(at)
+    assert [button.label for button in at.button] == ["Load the sample", "Load this folder"]
+
+
+def test_a_folder_of_ones_own_is_loaded(tmp_path: Path, visit: Open) -> None:
+    folder = hostile_folder(tmp_path)
+    at = visit(tmp_path / "store")
+    at.text_input[0].set_value(str(tmp_path / "nowhere")).run()
+    at.button[1].click().run()
+    assert "there is none at" in words(at)
+    at.text_input[0].set_value(str(folder)).run()
+    at.button[1].click().run()
+    assert "6 of 8 hulls have a claim" in words(at)
+
+
+def test_a_new_load_is_seen_by_an_open_session(tmp_path: Path, visit: Open) -> None:
+    folder = hostile_folder(tmp_path)
+    store = tmp_path / "store"
+    load_folder(folder, StoreDirectory(store), fresh=True)
+    at = visit(store)
+    assert "6 of 8 hulls have a claim" in words(at)
+    more = tmp_path / "more"
+    more.mkdir()
+    _write(
+        more / "claims.csv",
+        [{"claim_no": "N1", "hull_serial": "H7", "opened_on": "2026-01-05", "symptom": "leak"}],
+    )
+    load_folder(more, StoreDirectory(store))
+    at.run()
+    said = words(at)
+    assert "The records were loaded anew" in said
+    assert "7 of 8 hulls have a claim" in said
+
+
+def test_stores_that_lie_together_can_be_chosen(
+    tmp_path: Path, sample_store: Path, visit: Open
+) -> None:
+    shutil.copytree(sample_store, tmp_path / "one")
+    load_folder(hostile_folder(tmp_path), StoreDirectory(tmp_path / "two"), fresh=True)
+    at = visit(tmp_path / "one")
+    assert "1,200 hulls" in words(at)
+    at.selectbox(key="field: store").set_value("two").run()
+    assert "6 of 8 hulls have a claim" in words(at)
+    assert at.query_params["store"] == "two"
+
+
+@pytest.mark.parametrize("page", PAGES)
+def test_record_texts_reach_no_element_that_reads_markdown_or_html(
+    tmp_path: Path, visit: Open, page: str
+) -> None:
+    store = tmp_path / "store"
+    load_folder(hostile_folder(tmp_path), StoreDirectory(store), fresh=True)
+    at = visit(
+        store, page, symptom=HOSTILE.lower(), hull="H1", factor="deck: gelcoat spray: gelcoat lot",
+        level=HOSTILE,
+    )  # fmt: skip
+    said = words(at)
+    assert page == "records" or HOSTILE.lower() in said.lower()
+    read_as_markup = [
+        element.value
+        for kind in ("markdown", "caption", "title", "header", "subheader", "error", "warning",
+                     "info", "success")
+        for element in at.get(kind)
+    ]  # fmt: skip
+    labels = [
+        getattr(element, "label", "")
+        for kind in ("selectbox", "text_input", "button", "expander", "download_button", "toggle")
+        for element in at.get(kind)
+    ]
+    for text in [*read_as_markup, *labels]:
+        assert "onerror" not in str(text)
+
+
+def hostile_folder(folder: Path) -> Path:
+    """Eight hulls, six with a claim, whose texts try to be Markdown, HTML and formulas."""
+    records = folder / "records"
+    records.mkdir()
+    serials = [f"H{n}" for n in range(1, 9)]
+    _write(
+        records / "hulls.csv",
+        [
+            {
+                "hull_serial": s,
+                "model": HOSTILE,
+                "completed_on": "2025-01-20",
+                "in_service_on": "2025-03-01",
+                "place": "owner",
+            }
+            for s in serials
+        ],
+    )
+    _write(
+        records / "parts.csv",
+        [
+            {"part_serial": f"D-{s}", "part": "deck", "hull_serial": s, "mold_no": HOSTILE}
+            for s in serials
+        ],
+    )
+    _write(
+        records / "operations.csv",
+        [
+            {
+                "operation_id": f"O-{s}",
+                "step": "gelcoat spray",
+                "part_serial": f"D-{s}",
+                "equipment": HOSTILE,
+                "operator": HOSTILE,
+                "started_at": f"2025-01-{n:02d} 08:00",
+            }
+            for n, s in enumerate(serials, 1)
+        ],
+    )
+    _write(
+        records / "usages.csv",
+        [
+            {
+                "operation_id": f"O-{s}",
+                "material": "gelcoat",
+                "lot_no": HOSTILE if n <= 6 else "G-2",
+            }
+            for n, s in enumerate(serials, 1)
+        ],
+    )
+    _write(
+        records / "claims.csv",
+        [
+            {
+                "claim_no": f"C{n}",
+                "hull_serial": s,
+                "opened_on": "2025-09-01" if n < 6 else "2026-01-01",
+                "failed_on": "2025-09-01" if n < 6 else "2026-01-01",
+                "symptom": HOSTILE,
+                "note": "=2+5",
+            }
+            for n, s in enumerate(serials[:6], 1)
+        ],
+    )
+    return records
+
+
+def _write(path: Path, rows: list[dict[str, str]]) -> None:
+    with path.open("w", encoding="utf-8", newline="") as file:
+        writer = csv.DictWriter(file, list(rows[0]))
+        writer.writeheader()
+        writer.writerows(rows)

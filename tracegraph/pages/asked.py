@@ -1,0 +1,176 @@
+"""What a reader asked for, as it stands in the address, so that a link can be mailed.
+
+The reason for showing families of people is never in the address: whoever opens the link
+gives a reason of their own.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from tracegraph.domain.definition import CERTAINTY_ORDER, CaseDefinition
+from tracegraph.domain.errors import DefinitionError
+
+Address = dict[str, list[str]]
+
+KEYS = (
+    "store", "symptom", "zone", "component", "model", "from", "to", "certainty", "landmark",
+    "factor", "level", "hull",
+)  # fmt: skip
+"""Names in the address that this app reads and writes."""
+
+_USUAL = CERTAINTY_ORDER[:2]
+
+
+@dataclass(frozen=True)
+class Asked:
+    """What the pages are asked to show.
+
+    Attributes
+    ----------
+    store : str or None
+        Name of the store's folder, beside the usual one; None: the usual one.
+    symptom, zone, component, model : tuple of str
+        Limits of the definition; empty: all.
+    built_from, built_to : date or None
+        Range of building.
+    certainty : tuple of str
+        How sure findings must be.
+    landmark : int or None
+        Months in service of the plain table; None: chosen from the data.
+    factor, level : str or None
+        The suspect looked at.
+    hull : str or None
+        The hull, claim or part looked at, as typed.
+    """
+
+    store: str | None = None
+    symptom: tuple[str, ...] = ()
+    zone: tuple[str, ...] = ()
+    component: tuple[str, ...] = ()
+    model: tuple[str, ...] = ()
+    built_from: date | None = None
+    built_to: date | None = None
+    certainty: tuple[str, ...] = _USUAL
+    landmark: int | None = None
+    factor: str | None = None
+    level: str | None = None
+    hull: str | None = None
+
+    def definition(self) -> CaseDefinition:
+        """The case definition that this describes.
+
+        Raises
+        ------
+        DefinitionError
+            If it contradicts itself.
+        """
+        return CaseDefinition(
+            symptoms=self.symptom,
+            zones=self.zone,
+            components=self.component,
+            models=self.model,
+            built_from=self.built_from,
+            built_to=self.built_to,
+            certainty=self.certainty,
+            landmark_months=self.landmark,
+        )
+
+    def address(self) -> Address:
+        """Names and values for the address; what is as usual is left out.
+
+        Examples
+        --------
+        >>> Asked(symptom=("blister",), built_from=date(2025, 1, 2)).address()
+        {'symptom': ['blister'], 'from': ['2025-01-02']}
+        """
+        found: dict[str, Sequence[str]] = {
+            "store": _one(self.store),
+            "symptom": self.symptom,
+            "zone": self.zone,
+            "component": self.component,
+            "model": self.model,
+            "from": _one(None if self.built_from is None else self.built_from.isoformat()),
+            "to": _one(None if self.built_to is None else self.built_to.isoformat()),
+            "certainty": () if self.certainty == _USUAL else self.certainty,
+            "landmark": _one(None if self.landmark is None else str(self.landmark)),
+            "factor": _one(self.factor),
+            "level": _one(self.level),
+            "hull": _one(self.hull),
+        }
+        return {name: list(values) for name, values in found.items() if values}
+
+
+def read_address(address: Mapping[str, Sequence[str]]) -> Asked:
+    """What an address asks for; names that are not ours are ignored.
+
+    Parameters
+    ----------
+    address : mapping of str to sequence of str
+        From the browser.
+
+    Returns
+    -------
+    Asked
+        Its words as they are; whether the records know them shows later.
+
+    Raises
+    ------
+    DefinitionError
+        If a date or a number in it is none.
+
+    Examples
+    --------
+    >>> read_address({"symptom": ["blister"], "hull": ["BT-1001"], "other": ["x"]}).hull
+    'BT-1001'
+    """
+    single = {
+        name: values[0].strip() for name, values in address.items() if values and values[0].strip()
+    }
+    many = {
+        name: tuple(value.strip() for value in values if value.strip())
+        for name, values in address.items()
+    }
+    return Asked(
+        store=single.get("store"),
+        symptom=many.get("symptom", ()),
+        zone=many.get("zone", ()),
+        component=many.get("component", ()),
+        model=many.get("model", ()),
+        built_from=_day("from", single),
+        built_to=_day("to", single),
+        certainty=many.get("certainty") or _USUAL,
+        landmark=_whole("landmark", single),
+        factor=single.get("factor"),
+        level=single.get("level"),
+        hull=single.get("hull"),
+    )
+
+
+def _one(value: str | None) -> tuple[str, ...]:
+    return (value,) if value else ()
+
+
+def _day(name: str, single: Mapping[str, str]) -> date | None:
+    if name not in single:
+        return None
+    try:
+        return date.fromisoformat(single[name])
+    except ValueError:
+        raise DefinitionError(
+            f"{name} in the address must be a date like 2026-03-09; got {single[name]!r}. "
+            "Mend the address, or open the page without it."
+        ) from None
+
+
+def _whole(name: str, single: Mapping[str, str]) -> int | None:
+    if name not in single:
+        return None
+    if not (single[name].isascii() and single[name].isdigit()):
+        raise DefinitionError(
+            f"{name} in the address must be a whole number of months; got {single[name]!r}. "
+            "Mend the address, or open the page without it."
+        )
+    return int(single[name])

@@ -1,0 +1,141 @@
+"""Results kept between runs, by the file of the build and by what was asked.
+
+Results are shared by all sessions and must not be changed. A new load makes a new file
+name, so its results are new entries.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+import pandas as pd
+import streamlit as st
+
+from tracegraph.analysis.cluster import (
+    Cases,
+    Strip,
+    build_strip,
+    choices,
+    cluster_cases,
+    family_names,
+    levels_of,
+)
+from tracegraph.analysis.completeness import Completeness, completeness
+from tracegraph.analysis.containment import Containment, contain
+from tracegraph.analysis.convergence import Convergence, convergence
+from tracegraph.analysis.history import History, history
+from tracegraph.analysis.overview import Rates, Totals, claim_rates, pareto, top_factors, totals
+from tracegraph.analysis.ranking import Ranking, rank
+from tracegraph.analysis.records_state import RecordsState, records_state
+from tracegraph.analysis.tracing import Trace, trace
+from tracegraph.domain.definition import CaseDefinition
+from tracegraph.store import Store
+
+_BY_BUILD: dict[str | type[Any], Callable[[Any], Any]] = {
+    Store: lambda store: (str(store.path), store.version)
+}
+
+
+@st.cache_resource(
+    max_entries=16, show_spinner="Ranking what the affected hulls share", hash_funcs=_BY_BUILD
+)
+def ranking(store: Store, definition: CaseDefinition, reason: str | None) -> Ranking:
+    """See :func:`tracegraph.analysis.ranking.rank`."""
+    return rank(store, definition, people_reason=reason)
+
+
+@st.cache_resource(max_entries=32, show_spinner=False, hash_funcs=_BY_BUILD)
+def cases(store: Store, definition: CaseDefinition) -> Cases:
+    """See :func:`tracegraph.analysis.cluster.cluster_cases`."""
+    return cluster_cases(store, definition)
+
+
+@st.cache_resource(max_entries=32, show_spinner=False, hash_funcs=_BY_BUILD)
+def strip(
+    store: Store, definition: CaseDefinition, family: str, level: str, reason: str | None
+) -> Strip:
+    """See :func:`tracegraph.analysis.cluster.build_strip`."""
+    return build_strip(store, definition, family, level, people_reason=reason)
+
+
+@st.cache_resource(max_entries=16, show_spinner=False, hash_funcs=_BY_BUILD)
+def convergence_of(
+    store: Store, hulls: tuple[int, ...], levels: tuple[int, ...], symptoms: tuple[str, ...]
+) -> Convergence:
+    """See :func:`tracegraph.analysis.convergence.convergence`."""
+    return convergence(store, hulls, levels, symptoms=symptoms)
+
+
+@st.cache_resource(max_entries=4, show_spinner=False, hash_funcs=_BY_BUILD)
+def words(store: Store) -> dict[str, list[str]]:
+    """See :func:`tracegraph.analysis.cluster.choices`."""
+    return choices(store)
+
+
+@st.cache_resource(max_entries=8, show_spinner=False, hash_funcs=_BY_BUILD)
+def rates(store: Store, definition: CaseDefinition) -> Rates:
+    """See :func:`tracegraph.analysis.overview.claim_rates`."""
+    return claim_rates(store, definition)
+
+
+@st.cache_resource(max_entries=4, show_spinner=False, hash_funcs=_BY_BUILD)
+def symptoms(store: Store) -> pd.DataFrame:
+    """See :func:`tracegraph.analysis.overview.pareto`."""
+    return pareto(store)
+
+
+@st.cache_resource(max_entries=4, show_spinner=False, hash_funcs=_BY_BUILD)
+def record_totals(store: Store) -> Totals:
+    """See :func:`tracegraph.analysis.overview.totals`."""
+    return totals(store)
+
+
+@st.cache_resource(max_entries=4, show_spinner="Ranking every cluster", hash_funcs=_BY_BUILD)
+def factors(store: Store) -> pd.DataFrame:
+    """See :func:`tracegraph.analysis.overview.top_factors`."""
+    return top_factors(store)
+
+
+@st.cache_resource(max_entries=16, show_spinner="Reading the build records", hash_funcs=_BY_BUILD)
+def hull_history(store: Store, identifier: str) -> History:
+    """See :func:`tracegraph.analysis.history.history`."""
+    return history(store, identifier)
+
+
+@st.cache_resource(max_entries=16, show_spinner=False, hash_funcs=_BY_BUILD)
+def genealogy(store: Store, identifier: str) -> Trace:
+    """See :func:`tracegraph.analysis.tracing.trace`."""
+    return trace(store, identifier, direction="up")
+
+
+@st.cache_resource(max_entries=16, show_spinner="Listing the hulls", hash_funcs=_BY_BUILD)
+def containment(
+    store: Store, family: str, level: str, definition: CaseDefinition | None, reason: str | None
+) -> Containment:
+    """See :func:`tracegraph.analysis.containment.contain`."""
+    return contain(store, family, level, definition=definition, people_reason=reason)
+
+
+@st.cache_resource(max_entries=4, show_spinner="Looking at the records", hash_funcs=_BY_BUILD)
+def state_of_records(store: Store) -> RecordsState:
+    """See :func:`tracegraph.analysis.records_state.records_state`."""
+    return records_state(store)
+
+
+@st.cache_resource(max_entries=4, show_spinner="Looking at the records", hash_funcs=_BY_BUILD)
+def score_of_records(store: Store) -> Completeness:
+    """See :func:`tracegraph.analysis.completeness.completeness`."""
+    return completeness(store)
+
+
+@st.cache_resource(max_entries=4, show_spinner=False, hash_funcs=_BY_BUILD)
+def families(store: Store, people: bool) -> list[str]:
+    """See :func:`tracegraph.analysis.cluster.family_names`."""
+    return family_names(store, people=people)
+
+
+@st.cache_resource(max_entries=64, show_spinner=False, hash_funcs=_BY_BUILD)
+def levels(store: Store, family: str) -> list[str]:
+    """See :func:`tracegraph.analysis.cluster.levels_of`."""
+    return levels_of(store, family)

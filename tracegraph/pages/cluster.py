@@ -1,0 +1,171 @@
+"""Cluster: define, rank, look, decide."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pandas as pd
+import streamlit as st
+
+from tracegraph.analysis.ranking import Ranking
+from tracegraph.pages import cached, show, state
+from tracegraph.pages.asked import Asked
+from tracegraph.pages.page import link, page
+from tracegraph.pages.sentence import definition_sentence
+from tracegraph.report.charts import convergence_chart, strip_chart, suspects_chart
+from tracegraph.report.charts.convergence import members_table
+from tracegraph.report.cluster import cases_sentence, cases_table, graph_levels, row_of
+from tracegraph.report.tables import beside_table, left_out_table, suspects_table
+from tracegraph.report.words import REFER_TODAY, answer, full_sentence, ladder, reading
+from tracegraph.store import Store
+
+# Suspects in the table beside the figure; all levels are further down.
+SHOWN = 15
+
+
+def render(store: Store, asked: Asked) -> None:
+    """Draw the page."""
+    asked = definition_sentence(asked, cached.words(store))
+    reason = state.people_reason()
+    ranking = cached.ranking(store, asked.definition(), reason)
+    cases = cached.cases(store, asked.definition())
+    said = answer(ranking, safety_class=cases.safety_class)
+    if cases.safety_class == 1:
+        show.alarm(REFER_TODAY)
+    show.headline(said.headline)
+    show.say(said.sentences)
+    show.aside(
+        [
+            f"Who is compared: {ladder(ranking.cohort.ladder)}. {cases_sentence(cases.frame)}",
+            *map(full_sentence, ranking.cohort.remarks),
+            *(text for text in said.cautions if text != REFER_TODAY),
+        ],
+        "cautions",
+    )
+    if ranking.frame.empty:
+        return
+    asked = _suspects(ranking, asked)
+    row = row_of(ranking.frame, asked.factor, asked.level)
+    if row is not None:
+        _suspect(store, ranking, asked, row, reason)
+    _graph(store, ranking, cases.frame, asked, row)
+    st.header("Affected hulls", anchor=False)
+    show.table(cases_table(cases), "affected-hulls")
+    with st.expander("Who is left out, and all levels"):
+        show.table(left_out_table(ranking.cohort.left_out), "left-out")
+        show.table(suspects_table(ranking.frame, None), "all-levels", height=420)
+
+
+def _suspects(ranking: Ranking, asked: Asked) -> Asked:
+    """The table, the figure and the list from which a suspect is chosen."""
+    st.header("Suspects", anchor=False)
+    top = ranking.frame.head(SHOWN)
+    row = row_of(ranking.frame, asked.factor, asked.level)
+    if row is None:
+        first = ranking.frame.iloc[0]
+        asked = replace(asked, factor=str(first["family"]), level=str(first["level"]))
+        state.keep(asked)
+        row = row_of(ranking.frame, asked.factor, asked.level)
+    place = 0 if row is None else int(row["rank"]) - 1
+    keys: dict[str, str] = {}
+
+    def choose(rank: int) -> None:
+        chosen = ranking.frame.iloc[rank - 1]
+        state.forget_field("suspect")
+        state.change(factor=str(chosen["family"]), level=str(chosen["level"]))
+
+    def by_row() -> None:
+        rows = st.session_state[keys["table"]]["selection"]["rows"]
+        if rows:
+            choose(int(top["rank"].iloc[rows[0]]))
+
+    def by_point() -> None:
+        points = st.session_state["suspects figure"]["selection"]["points"]
+        if points:
+            choose(int(points[0]["customdata"]))
+
+    left, right = st.columns([0.64, 0.36], gap="small")
+    shown = beside_table(ranking.frame, SHOWN)
+    with left:
+        keys["table"] = show.table(
+            shown,
+            "suspects",
+            row_chosen=by_row,
+            chosen=place if place < len(top) else None,
+            height=35 * (len(top) + 1) + 3,
+        )
+    with right:
+        chart = suspects_chart(ranking.frame, SHOWN, names=False)
+        show.figure(chart, "suspects figure", on_select=by_point)
+        show.aside(["Risk ratio with its 95 % interval; rows as in the table, by rank."], "ratio")
+    listed = ranking.frame.head(max(100, place + 1))
+    names = dict(zip(listed["rank"], listed["family"] + " " + listed["level"], strict=True))
+
+    def by_list() -> None:
+        choose(int(st.session_state[state.field("suspect", place + 1)]))
+
+    st.selectbox(
+        "Look at",
+        list(names),
+        key=state.field("suspect", place + 1),
+        format_func=lambda rank: f"{rank}. {names[rank]}",
+        on_change=by_list,
+        help="Choose here, by a row of the table (arrow keys, then Shift and Space), or by a dot "
+        "of the figure.",
+    )
+    return asked
+
+
+def _suspect(
+    store: Store, ranking: Ranking, asked: Asked, row: dict[str, object], reason: str | None
+) -> None:
+    st.header("Where it lies in the order of building", anchor=False)
+    show.say([reading(row)])
+    laid_out = cached.strip(
+        store, asked.definition(), str(row["family"]), str(row["level"]), reason
+    )
+    chart = strip_chart(laid_out)
+    show.figure(chart, "strip")
+    show.aside(
+        [
+            "Each dot is a hull of the comparison, filled when affected; the bar marks when "
+            "hulls carry the level."
+        ],
+        "strip",
+    )
+    with st.container(horizontal=True, gap="medium"):
+        link("containment", "Contain it: every hull that carries it", asked)
+    show.same_as_table(chart, "build-order")
+
+
+def _graph(
+    store: Store,
+    ranking: Ranking,
+    hulls: pd.DataFrame,
+    asked: Asked,
+    row: dict[str, object] | None,
+) -> None:
+    levels = graph_levels(ranking.frame, row)
+    if hulls.empty or not levels:
+        return
+    st.header("Where the affected hulls meet", anchor=False)
+    found = cached.convergence_of(
+        store, tuple(hulls["hull_id"].tolist()), tuple(levels), asked.symptom
+    )
+    chart = convergence_chart(found)
+    show.figure(chart, "convergence")
+    show.aside(
+        [
+            "A line is as wide as the hulls that go that way on record; dotted: the record is "
+            "missing." + (" Like things are folded into one counted mark." if found.folded else "")
+        ],
+        "convergence",
+    )
+    show.same_as_table(chart, "convergence")
+    if found.folded:
+        with st.expander("What each mark stands for"):
+            show.table(members_table(found), "convergence-members")
+
+
+if __name__ == "__main__":
+    page("Cluster", render)

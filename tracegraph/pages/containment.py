@@ -1,0 +1,89 @@
+"""Containment: every hull that carries a suspect or may carry it, and where it is."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import streamlit as st
+
+from tracegraph.domain.records import PLACES
+from tracegraph.pages import cached, show, state
+from tracegraph.pages.asked import Asked
+from tracegraph.pages.page import link, page
+from tracegraph.pages.people import people_switch
+from tracegraph.report.containment import containment_sentences, counts_table, held_table
+from tracegraph.report.holdlist import CAUTIONS, hold_list_csv, hold_list_xlsx, range_sentence
+from tracegraph.store import Store
+
+_GRADES = ("recorded", "probable", "possible")
+_ALL = "all"
+
+
+def render(store: Store, asked: Asked) -> None:
+    """Draw the page."""
+    asked = _which(store, asked)
+    reason = state.people_reason()
+    if asked.factor is None or asked.level is None:
+        show.headline("Which suspect?")
+        show.say(["Choose one on the cluster page, or a factor and a level here."])
+        link("cluster", "To the cluster", asked)
+        return
+    definition = asked.definition() if asked.symptom else None
+    found = cached.containment(store, asked.factor, asked.level, definition, reason)
+    said = containment_sentences(found)
+    show.headline(said[0])
+    show.say(said[1:])
+    st.header("How sure, and where", anchor=False)
+    show.table(counts_table(found), "grade-by-place")
+    st.header("The hulls", anchor=False)
+    with st.container(horizontal=True, gap="medium", vertical_alignment="bottom"):
+        grade = st.selectbox("Grade", [_ALL, *_GRADES], key=state.field("grade", _ALL), width=180)
+        place = st.selectbox("Place", [_ALL, *PLACES], key=state.field("place", _ALL), width=180)
+        show.download(
+            hold_list_xlsx(found), "hold-list.xlsx", "Hold list as Excel", "hold", "primary"
+        )
+        show.download(
+            hold_list_csv(found), "hold-list.csv", "Hold list as CSV", "hold", "secondary"
+        )
+    show.table(
+        held_table(
+            found,
+            grade=None if grade == _ALL else grade,
+            place=None if place == _ALL else place,
+        ),
+        "hulls",
+        height=420,
+    )
+    st.header("Ranges of numbers that enclose them", anchor=False)
+    show.say([range_sentence(row) for row in found.ranges.to_dict("records")])
+    show.aside(CAUTIONS, "cautions")
+
+
+def _which(store: Store, asked: Asked) -> Asked:
+    families = cached.families(store, state.people_reason() is not None)
+    names = [*families, *([asked.factor] if asked.factor and asked.factor not in families else [])]
+    left, right, side = st.columns([0.44, 0.44, 0.12], vertical_alignment="bottom")
+    with left:
+        factor = st.selectbox(
+            "Factor", names, index=None, key=state.field("factor", asked.factor),
+            placeholder="part: step: thing",
+        )  # fmt: skip
+    with right:
+        levels = cached.levels(store, factor) if factor in families else []
+        level_asked = asked.level if factor == asked.factor else None
+        if factor != asked.factor:
+            state.forget_field("level")
+        known = [*levels, *([level_asked] if level_asked and level_asked not in levels else [])]
+        level = st.selectbox(
+            "Level", known, index=None, key=state.field("level", level_asked),
+            placeholder="lot, mold, band",
+        )  # fmt: skip
+    with side:
+        people_switch()
+    asked = replace(asked, factor=factor, level=level)
+    state.keep(asked)
+    return asked
+
+
+if __name__ == "__main__":
+    page("Containment", render)

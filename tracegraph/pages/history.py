@@ -1,0 +1,106 @@
+"""Build history: one hull, found by any of its numbers, against its peers."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import streamlit as st
+
+from tracegraph.analysis.history import History
+from tracegraph.pages import cached, show, state
+from tracegraph.pages.asked import Asked
+from tracegraph.pages.page import page
+from tracegraph.pages.people import people_switch
+from tracegraph.report.charts import readings_chart, timeline_chart
+from tracegraph.report.history import (
+    claims_table,
+    genealogy_lines,
+    hull_headline,
+    hull_sentences,
+    inspections_table,
+    missing_table,
+    parts_table,
+)
+from tracegraph.store import Store
+
+ALL_PARTS = "all parts"
+
+
+def render(store: Store, asked: Asked) -> None:
+    """Draw the page."""
+    asked = _which(asked)
+    people = state.people_reason() is not None
+    if asked.hull is None:
+        show.headline("Which hull?")
+        show.say(
+            [
+                "Type a hull, claim, part or component number, a job, or a hull identification "
+                "number, as it is written on the paper before you."
+            ]
+        )
+        return
+    found = cached.hull_history(store, asked.hull)
+    show.headline(hull_headline(found))
+    show.say(hull_sentences(found))
+    st.header("How it was built", anchor=False)
+    chart = timeline_chart(found, people=people)
+    show.figure(chart, "timeline")
+    show.aside(
+        [
+            "Each box is one operation; the gap before it is the wait. Hatched: no record, though "
+            "hulls of this model have one. ◆: a reading far from its peers."
+        ],
+        "timeline",
+    )
+    show.same_as_table(chart, "operations")
+    _against_peers(found)
+    left, right = st.columns(2, gap="large")
+    with left:
+        st.header("Claims", anchor=False)
+        show.table(claims_table(found), "claims")
+        st.header("Parts and bought items", anchor=False)
+        show.table(parts_table(found), "parts")
+    with right:
+        st.header("Checks, every attempt", anchor=False)
+        show.table(inspections_table(found, people=people), "checks")
+        st.header("Missing records", anchor=False)
+        show.table(missing_table(found), "missing-records")
+    st.header("Genealogy", anchor=False)
+    with st.expander("What went into it"):
+        st.code(
+            "\n".join(genealogy_lines(cached.genealogy(store, asked.hull), people=people)),
+            language=None,
+        )
+
+
+def _which(asked: Asked) -> Asked:
+    with st.container(horizontal=True, vertical_alignment="bottom"):
+        typed = st.text_input(
+            "Hull, claim, part, component, job or hull identification number",
+            key=state.field("hull", asked.hull or ""),
+            placeholder="as it is written",
+        ).strip()
+        people_switch()
+    asked = replace(asked, hull=typed or None)
+    state.keep(asked)
+    return asked
+
+
+def _against_peers(found: History) -> None:
+    st.header("Against its peers", anchor=False)
+    lanes = [ALL_PARTS, *dict.fromkeys(found.measures["lane"])]
+    lane = st.selectbox("Readings of", lanes, key=state.field("lane", ALL_PARTS), width=260)
+    chart = readings_chart(found, lane=None if lane == ALL_PARTS else lane)
+    show.figure(chart, "readings")
+    show.aside(
+        [
+            "One strip for each reading, condition or wait, the most unusual first: ticks are "
+            "peers, the bar their middle 90 %, the diamond this hull."
+        ],
+        "readings",
+    )
+    show.same_as_table(chart, "readings")
+
+
+if __name__ == "__main__":
+    page("Build history", render)

@@ -1,0 +1,37 @@
+"""The list of pages and the way between them."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import streamlit as st
+
+from tracegraph.pages.first_run import remember_sample
+
+HERE = Path(__file__).parent
+
+PAGES: dict[str, str] = {
+    "overview": "Overview",
+    "cluster": "Cluster",
+    "history": "Build history",
+    "containment": "Containment",
+    "records": "Records",
+}
+"""Files of this folder, in the order of the menu, with their titles; each is its own address."""
+
+
+def run(sample: Path) -> None:
+    """Show the page that the address names.
+
+    Parameters
+    ----------
+    sample : Path
+        Folder of the sample records.
+    """
+    st.set_page_config(page_title="tracegraph", layout="wide")
+    remember_sample(sample)
+    pages = [
+        st.Page(HERE / f"{name}.py", title=title, url_path=name, default=place == 0)
+        for place, (name, title) in enumerate(PAGES.items())
+    ]
+    st.navigation(pages, position="top").run()

@@ -1,0 +1,61 @@
+"""Overview: how often, of what, at what cost, and what stands behind it."""
+
+from __future__ import annotations
+
+import streamlit as st
+
+from tracegraph.domain.definition import CaseDefinition
+from tracegraph.pages import cached, show
+from tracegraph.pages.asked import Asked
+from tracegraph.pages.page import link, page
+from tracegraph.report.charts import pareto_chart, rates_chart
+from tracegraph.report.overview import factors_table, overview_sentences, standing_out
+from tracegraph.store import Store
+
+
+def render(store: Store, asked: Asked) -> None:
+    """Draw the page."""
+    found = cached.record_totals(store)
+    symptoms = cached.symptoms(store)
+    said = overview_sentences(found, symptoms)
+    show.headline(said[0])
+    show.say(said[1:])
+    if symptoms.empty:
+        return
+    left, right = st.columns([0.48, 0.52], gap="medium")
+    with left:
+        st.header("Claims by month of building", anchor=False)
+        rates = cached.rates(store, CaseDefinition())
+        chart = rates_chart(rates.frame)
+        show.figure(chart, "rates")
+        show.aside(
+            [
+                "Open points and dotted lines: not all hulls have been followed so long yet. "
+                "A hull counts once, with its first claim."
+            ]
+            + ([f"{rates.undated} hulls have no build date."] if rates.undated else []),
+            "rates",
+        )
+        show.same_as_table(chart, "claim-rates")
+    with right:
+        st.header("Symptoms", anchor=False)
+        chart = pareto_chart(symptoms)
+        show.figure(chart, "pareto")
+        show.aside(
+            ["Bar: hulls affected, each counted once. Tick: claim lines. Dot: their cost."],
+            "pareto",
+        )
+        show.same_as_table(chart, "symptoms")
+    st.header("What stands behind them", anchor=False)
+    factors = cached.factors(store)
+    for sentence, symptom in standing_out(factors):
+        words, way = st.columns([0.86, 0.14], vertical_alignment="center")
+        with words:
+            st.text(sentence)
+        with way:
+            link("cluster", "Look at it", Asked(store=asked.store, symptom=(symptom,)))
+    show.table(factors_table(factors), "top-factors")
+
+
+if __name__ == "__main__":
+    page("Overview", render)

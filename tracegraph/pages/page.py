@@ -1,0 +1,81 @@
+"""The frame that every page stands in: looks, the open store, errors as sentences."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+import streamlit as st
+
+from tracegraph.domain.errors import TraceGraphError
+from tracegraph.pages import show, state
+from tracegraph.pages.asked import Asked
+from tracegraph.pages.first_run import offer_records
+from tracegraph.store import Store
+
+_LOOK = Path(__file__).with_name("look.css")
+
+
+def page(title: str, render: Callable[[Store, Asked], None]) -> None:
+    """Run one page.
+
+    Parameters
+    ----------
+    title : str
+        Heading, in our own words.
+    render : callable
+        Draws the page from the open store and what was asked.
+    """
+    st.html(_LOOK)
+    st.title(title, anchor=False)
+    try:
+        asked = state.begin()
+        folder = state.store_folder(asked)
+        store = state.open_current(folder)
+        if store is None:
+            offer_records(folder)
+            return
+        if state.told_new_version(store):
+            show.say(["The records were loaded anew; the numbers below are from the new ones."])
+        render(store, asked)
+        _about(store, folder.name)
+    except TraceGraphError as error:
+        show.alarm(str(error), "alarm-error")
+
+
+def link(name: str, label: str, asked: Asked) -> None:
+    """A link to another page that carries what is asked in its address.
+
+    Parameters
+    ----------
+    name : str
+        File of the page without its ending.
+    label : str
+        Our own words; it is read as Markdown.
+    asked : Asked
+        What the page is to show.
+    """
+    st.page_link(
+        str(Path(__file__).with_name(f"{name}.py")),
+        label=label,
+        query_params=asked.address(),
+        icon=":material/arrow_forward:",
+    )
+
+
+def _about(store: Store, name: str) -> None:
+    loaded = (store.meta("loaded_at") or "at an unknown time")[:16].replace("T", " ")
+    stores = state.neighbours(state.store_folder(Asked()))
+    with st.container(key="foot"):
+        show.aside(
+            [f"Records: {name}, data version {store.version}, loaded {loaded} UTC."], "about"
+        )
+        if len(stores) > 1:
+            key = state.field("store", name)
+            st.selectbox(
+                "Other records",
+                stores,
+                key=key,
+                width=300,
+                on_change=lambda: state.change(store=st.session_state[key]),
+            )

@@ -1,0 +1,82 @@
+"""Records: what came in, what was set aside, and how well it hangs together."""
+
+from __future__ import annotations
+
+import streamlit as st
+
+from tracegraph.analysis.records_state import set_aside_rows
+from tracegraph.pages import cached, show, state
+from tracegraph.pages.asked import Asked
+from tracegraph.pages.first_run import load_again
+from tracegraph.pages.page import page
+from tracegraph.report.records import (
+    cleaned_table,
+    fields_table,
+    ledger_table,
+    links_table,
+    months_table,
+    poorest_hulls_table,
+    questions_table,
+    reasons_table,
+    records_sentences,
+    score_sentence,
+    set_aside_table,
+)
+from tracegraph.store import Store
+
+PAGE_ROWS = 200
+_ALL = "all files"
+
+
+def render(store: Store, asked: Asked) -> None:
+    """Draw the page."""
+    found = cached.state_of_records(store)
+    said = records_sentences(found)
+    show.headline(said[0])
+    score = cached.score_of_records(store)
+    show.say([score_sentence(score), *said[1:]])
+    show.say([str(text) for text in found.remarks["text"]])
+    st.header("Files", anchor=False)
+    show.table(ledger_table(found), "ledger")
+    st.header("Set aside", anchor=False)
+    show.table(reasons_table(found), "set-aside-reasons")
+    total = int(found.reasons["rows"].sum())
+    if total:
+        _whole_rows(store, sorted(set(found.reasons["file"])), total)
+    st.header("Links between records", anchor=False)
+    show.table(links_table(found), "links", height=35 * (len(found.links) + 1) + 3)
+    st.header("Stored otherwise than written", anchor=False)
+    show.table(cleaned_table(found), "cleaned")
+    st.header("How much of what should be there is there", anchor=False)
+    left, right = st.columns(2, gap="large")
+    with left:
+        show.table(months_table(score), "score-by-month", height=320)
+    with right:
+        show.table(poorest_hulls_table(score), "poorest-hulls", height=320)
+    st.header("What the records answer", anchor=False)
+    show.table(questions_table(found), "questions", height=420)
+    with st.expander("Columns and how many rows fill them"):
+        show.table(fields_table(found), "columns", height=420)
+    with st.expander("Load more records"):
+        load_again(state.store_folder(asked))
+
+
+def _whole_rows(store: Store, files: list[str], total: int) -> None:
+    with st.expander("The rows themselves"):
+        with st.container(horizontal=True, vertical_alignment="bottom"):
+            file = st.selectbox("File", [_ALL, *files], key=state.field("file", _ALL), width=320)
+            pages = max(1, -(-total // PAGE_ROWS))
+            number = st.number_input(
+                f"Page of {pages}", 1, pages, key=state.field("page", 1), width=140
+            )
+        rows = set_aside_rows(
+            store,
+            file=None if file == _ALL else file,
+            limit=PAGE_ROWS,
+            offset=PAGE_ROWS * (int(number) - 1),
+        )
+        show.table(set_aside_table(rows), "set-aside-rows")
+
+
+if __name__ == "__main__":
+    page("Records", render)

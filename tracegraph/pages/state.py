@@ -1,0 +1,136 @@
+"""What a session holds: the open store, what was asked, and the reason for showing people."""
+
+from __future__ import annotations
+
+import os
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import streamlit as st
+
+from tracegraph.domain.errors import StoreError
+from tracegraph.pages.asked import KEYS, Asked, read_address
+from tracegraph.store import Store, StoreDirectory, default_store_path
+from tracegraph.store.reader import open_build
+
+_ASKED, _WRITTEN, _SEEN, _REASON = "asked", "written address", "seen version", "people reason"
+_FIELDS = "field: "
+"""Keys of widgets that show what was asked begin so."""
+
+
+def begin() -> Asked:
+    """What is asked in this run: by the address if it was changed from outside, else as before.
+
+    Raises
+    ------
+    DefinitionError
+        If the address holds something that cannot be read.
+    """
+    address = {name: values for name in KEYS if (values := st.query_params.get_all(name))}
+    if address != st.session_state.get(_WRITTEN):
+        for key in [key for key in st.session_state if str(key).startswith(_FIELDS)]:
+            del st.session_state[key]
+        if address or _ASKED not in st.session_state:
+            st.session_state[_ASKED] = read_address(address)
+    asked: Asked = st.session_state[_ASKED]
+    keep(asked)
+    return asked
+
+
+def keep(asked: Asked) -> None:
+    """Remember what is asked, here and in the address."""
+    address = asked.address()
+    st.session_state[_ASKED] = asked
+    if address != st.session_state.get(_WRITTEN) or not st.query_params:
+        others = {
+            name: st.query_params.get_all(name) for name in st.query_params if name not in KEYS
+        }
+        st.query_params.from_dict(others | address)
+    st.session_state[_WRITTEN] = address
+
+
+def change(**values: Any) -> None:
+    """Change what is asked from within a callback."""
+    keep(replace(st.session_state[_ASKED], **values))
+
+
+def field(name: str, value: object) -> str:
+    """Key of a widget that shows something asked, filled with it when it is new.
+
+    Parameters
+    ----------
+    name : str
+        Which widget.
+    value : object
+        What it shows at first.
+    """
+    key = f"{_FIELDS}{name}"
+    if key not in st.session_state:
+        st.session_state[key] = value
+    return key
+
+
+def forget_field(name: str) -> None:
+    """Let a widget be filled anew from what is asked."""
+    st.session_state.pop(f"{_FIELDS}{name}", None)
+
+
+def store_folder(asked: Asked) -> Path:
+    """Folder of the store: named in the address, else by ``TRACEGRAPH_STORE``, else the user's.
+
+    Raises
+    ------
+    StoreError
+        If the name in the address is not that of a folder beside the usual store.
+    """
+    named = os.environ.get("TRACEGRAPH_STORE")
+    usual = Path(named) if named else default_store_path()
+    if asked.store is None or asked.store == usual.name:
+        return usual
+    if asked.store not in neighbours(usual):
+        raise StoreError(
+            f"store in the address must name a store beside {usual.name}; got "
+            f"{asked.store!r}. Open the page without it."
+        )
+    return usual.parent / asked.store
+
+
+def neighbours(usual: Path) -> list[str]:
+    """Names of the stores that lie in one folder with the usual one, itself included."""
+    if not usual.parent.is_dir():
+        return [usual.name]
+    found = {path.parent.name for path in usual.parent.glob("*/current")}
+    return sorted(found | {usual.name})
+
+
+def open_current(folder: Path) -> Store | None:
+    """The build in force, or None when nothing has been loaded there.
+
+    A new load makes a new file, so it is opened and shown from the next run on.
+    """
+    build = StoreDirectory(folder).current()
+    return None if build is None else _open(str(build))
+
+
+def told_new_version(store: Store) -> bool:
+    """Whether the records were loaded anew since this session last looked."""
+    before = st.session_state.get(_SEEN)
+    st.session_state[_SEEN] = store.version
+    return before is not None and before != store.version
+
+
+def people_reason() -> str | None:
+    """Why families of people are shown in this session, or None."""
+    reason = st.session_state.get(_REASON)
+    return str(reason) if reason else None
+
+
+def set_people_reason(reason: str | None) -> None:
+    """Remember the reason; None hides families of people again."""
+    st.session_state[_REASON] = reason
+
+
+@st.cache_resource(max_entries=4, show_spinner=False, on_release=lambda store: store.close())
+def _open(build: str) -> Store:
+    return open_build(Path(build))

@@ -1,0 +1,125 @@
+"""The overview in words and tables."""
+
+from __future__ import annotations
+
+from collections.abc import Hashable
+from typing import Any
+
+import pandas as pd
+
+from tracegraph.analysis.overview import Totals
+from tracegraph.report.numbers import chance, count, of, plural
+from tracegraph.report.tables import CHANCE, COUNT, DisplayTable
+from tracegraph.report.words import STANDS_OUT, name_of
+
+
+def overview_sentences(found: Totals, symptoms: pd.DataFrame) -> tuple[str, ...]:
+    """How much there is, and what weighs most.
+
+    Parameters
+    ----------
+    found : Totals
+        From :func:`~tracegraph.analysis.overview.totals`.
+    symptoms : DataFrame
+        From :func:`~tracegraph.analysis.overview.pareto`.
+
+    Returns
+    -------
+    tuple of str
+        The first answers the page's question.
+    """
+    built = (
+        f", built {found.first_built_on} to {found.last_built_on}" if found.first_built_on else ""
+    )
+    if symptoms.empty:
+        return (
+            f"No claims on {plural(found.hulls, 'hull')}{built}.",
+            "Load the claims to see rates and symptoms.",
+        )
+    cost = "" if found.cost is None else f" at a cost of {count(found.cost)}"
+    first = symptoms.iloc[0]
+    said = [
+        f"{of(found.hulls_with_claims, found.hulls)} hulls have a claim: "
+        f"{plural(found.claims, 'claim line')}{cost}.",
+        f"{plural(found.delivered, 'hull')} are in service{built}; the last claim was opened on "
+        f"{found.last_opened_on}.",
+        f"Most hulls: {first['symptom']} ({count(first['hulls'])}).",
+    ]
+    costly = symptoms.sort_values("cost", ascending=False, kind="stable").iloc[0]
+    if pd.notna(costly["cost"]) and costly["symptom"] != first["symptom"]:
+        said[-1] += f" Most cost: {costly['symptom']} ({count(costly['cost'])})."
+    return tuple(said)
+
+
+def standing_out(factors: pd.DataFrame) -> list[tuple[str, str]]:
+    """Clusters in which a factor stands out, most surprising first.
+
+    Parameters
+    ----------
+    factors : DataFrame
+        From :func:`~tracegraph.analysis.overview.top_factors`.
+
+    Returns
+    -------
+    list of tuple
+        A sentence and the symptom.
+    """
+    if "q_bh" not in factors.columns:
+        return []
+    found = factors[factors["q_bh"] <= STANDS_OUT].sort_values("log10_p_fisher", kind="stable")
+    return [
+        (
+            f"{row['symptom'].capitalize()}: "
+            f"{of(row['affected_exposed'], row['exposed'])} hulls with {_named(row)} against "
+            f"{of(row['affected_unexposed'], row['unexposed'])} others (q {chance(row['q_bh'])})"
+            + (". May hurt someone: refer to a person today." if row["safety_class"] == 1 else "."),
+            str(row["symptom"]),
+        )
+        for row in found.to_dict("records")
+    ]
+
+
+def factors_table(factors: pd.DataFrame) -> DisplayTable:
+    """First suspect of every cluster.
+
+    Parameters
+    ----------
+    factors : DataFrame
+        From :func:`~tracegraph.analysis.overview.top_factors`.
+    """
+    if "q_bh" not in factors.columns:
+        return DisplayTable(pd.DataFrame({"symptom": []}, dtype="str"), caption="No cluster.")
+    rows = factors.to_dict("records")
+    table = pd.DataFrame(
+        {
+            "symptom": factors["symptom"],
+            "affected": [of(row["affected"], row["at_risk"]) for row in rows],
+            "reads": [_reads(row["q_bh"]) for row in rows],
+            "q": factors["q_bh"],
+            "first suspect": ["none" if pd.isna(row["family"]) else _named(row) for row in rows],
+            "with it": [_pair(row, "affected_exposed", "exposed") for row in rows],
+            "others": [_pair(row, "affected_unexposed", "unexposed") for row in rows],
+            "gravest safety class": factors["safety_class"],
+            "levels tested": factors["levels"],
+        }
+    )
+    return DisplayTable(
+        table,
+        {"q": CHANCE, "gravest safety class": COUNT, "levels tested": COUNT},
+        {"q": [chance(q) for q in factors["q_bh"]]},
+        caption=f"{plural(len(table), 'symptom')} with 5 or more affected hulls.",
+    )
+
+
+def _named(row: dict[Hashable, Any]) -> str:
+    return name_of({str(key): value for key, value in row.items()})
+
+
+def _pair(row: dict[Hashable, Any], part: str, whole: str) -> str:
+    return "" if pd.isna(row[part]) else of(row[part], row[whole])
+
+
+def _reads(q: float) -> str:
+    if q <= STANDS_OUT:
+        return "stands out"
+    return "may be chance" if q == q else "not testable"
