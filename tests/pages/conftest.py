@@ -45,3 +45,10 @@ def words(at: AppTest) -> str:
     """All plain sentences of a page."""
     assert not at.exception, at.exception
     return "\n".join(element.value for element in at.text)
+
+
+def unfold(at: AppTest, *names: str) -> AppTest:
+    """Open parts of a page that are folded away."""
+    for name in names:
+        at.session_state[f"folded {name}"] = True
+    return at.run()

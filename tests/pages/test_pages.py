@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.pages.conftest import Open, words
+from tests.pages.conftest import Open, unfold, words
 from tracegraph.intake.load import load_folder
 from tracegraph.pages.navigation import PAGES
 from tracegraph.store import StoreDirectory
@@ -79,7 +79,7 @@ def test_the_definition_survives_a_change_of_page(sample_store: Path, visit: Ope
     assert at.multiselect(key="field: model").value == ["S22"]
     assert at.selectbox(key="field: symptom").value == "blister"
     assert at.query_params["model"] == "S22"
-    assert set(at.dataframe[-3].value["model"]) == {"S22"}
+    assert set(at.dataframe[-1].value["model"]) == {"S22"}
 
 
 def test_a_quiet_cluster_says_so_and_is_still_safe(sample_store: Path, visit: Open) -> None:
@@ -90,7 +90,7 @@ def test_a_quiet_cluster_says_so_and_is_still_safe(sample_store: Path, visit: Op
 
 
 def test_people_are_hidden_until_a_reason_is_given(sample_store: Path, visit: Open) -> None:
-    at = visit(sample_store, "cluster", symptom="void")
+    at = unfold(visit(sample_store, "cluster", symptom="void"), "all-levels")
     assert not at.dataframe[-1].value["kind"].eq("people").any()
     at.toggle(key="field: people on").set_value(True).run()
     assert "Until there is a reason they stay hidden." in words(at)
@@ -124,6 +124,7 @@ def test_history_without_a_number_asks_for_one(sample_store: Path, visit: Open) 
 
 def test_history_hides_people_until_a_reason_is_given(sample_store: Path, visit: Open) -> None:
     at = visit(sample_store, "history", hull="S26-0095")
+    unfold(at, "operations", "genealogy")
     assert "person" not in at.dataframe[0].value.columns
     assert "person" not in at.code[0].value
     at.toggle(key="field: people on").set_value(True).run()
@@ -190,6 +191,41 @@ def test_without_records_every_page_offers_to_load(tmp_path: Path, visit: Open, 
     at = visit(tmp_path / "none", page)
     assert "No records yet. Load the sample, or your own folder." in words(at)
     assert [button.label for button in at.button] == ["Load the sample", "Load this folder"]
+
+
+def test_every_figure_has_its_table(sample_store: Path, visit: Open) -> None:
+    for page, address, names in (
+        ("overview", {}, ("claim-rates", "symptoms")),
+        ("cluster", {"symptom": "blister"}, ("build-order", "convergence", "left-out")),
+        ("history", {"hull": "S26-0095"}, ("operations", "readings")),
+    ):
+        at = visit(sample_store, page, **address)
+        before = len(at.dataframe)
+        unfold(at, *names)
+        words(at)
+        assert len(at.dataframe) == before + len(names)
+
+
+def test_rows_set_aside_can_be_read_whole(sample_store: Path, visit: Open) -> None:
+    at = unfold(visit(sample_store, "records"), "rows", "columns")
+    words(at)
+    rows = next(frame.value for frame in at.dataframe if "whole row" in frame.value.columns)
+    assert len(rows) == 8
+    at.selectbox(key="field: file").set_value("parts.csv").run()
+    rows = next(frame.value for frame in at.dataframe if "whole row" in frame.value.columns)
+    assert set(rows["file"]) == {"parts.csv"}
+
+
+def test_more_records_can_be_loaded_from_the_records_page(tmp_path: Path, visit: Open) -> None:
+    store = tmp_path / "store"
+    load_folder(hostile_folder(tmp_path), StoreDirectory(store), fresh=True)
+    more = tmp_path / "more"
+    more.mkdir()
+    _write(more / "hulls.csv", [{"hull_serial": "H9", "model": "S18"}])
+    at = unfold(visit(store, "records"), "load")
+    at.text_input[0].set_value(str(more)).run()
+    next(button for button in at.button if button.label == "Load this folder").click().run()
+    assert "39 rows seen in 6 files and sheets" in words(at)
 
 
 def test_a_folder_of_ones_own_is_loaded(tmp_path: Path, visit: Open) -> None:

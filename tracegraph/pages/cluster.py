@@ -51,9 +51,8 @@ def render(store: Store, asked: Asked) -> None:
     _graph(store, ranking, cases.frame, asked, row)
     st.header("Affected hulls", anchor=False)
     show.table(cases_table(cases), "affected-hulls")
-    with st.expander("Who is left out, and all levels"):
-        show.table(left_out_table(ranking.cohort.left_out), "left-out")
-        show.table(suspects_table(ranking.frame, None), "all-levels", height=420)
+    show.folded("Who is left out", "left-out", lambda: _left_out(ranking))
+    show.folded("All levels", "all-levels", lambda: _all_levels(ranking))
 
 
 def _suspects(ranking: Ranking, asked: Asked) -> Asked:
@@ -163,8 +162,19 @@ def _graph(
     )
     show.same_as_table(chart, "convergence")
     if found.folded:
-        with st.expander("What each mark stands for"):
-            show.table(members_table(found), "convergence-members")
+        show.folded(
+            "What each mark stands for",
+            "convergence-members",
+            lambda: show.table(members_table(found), "convergence-members"),
+        )
+
+
+def _left_out(ranking: Ranking) -> None:
+    show.table(left_out_table(ranking.cohort.left_out), "left-out")
+
+
+def _all_levels(ranking: Ranking) -> None:
+    show.table(suspects_table(ranking.frame, None), "all-levels", height=420)
 
 
 if __name__ == "__main__":

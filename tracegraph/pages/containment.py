@@ -40,10 +40,10 @@ def render(store: Store, asked: Asked) -> None:
         grade = st.selectbox("Grade", [_ALL, *_GRADES], key=state.field("grade", _ALL), width=180)
         place = st.selectbox("Place", [_ALL, *PLACES], key=state.field("place", _ALL), width=180)
         show.download(
-            hold_list_xlsx(found), "hold-list.xlsx", "Hold list as Excel", "hold", "primary"
+            lambda: hold_list_xlsx(found), "hold-list.xlsx", "Hold list as Excel", "hold", "primary"
         )
         show.download(
-            hold_list_csv(found), "hold-list.csv", "Hold list as CSV", "hold", "secondary"
+            lambda: hold_list_csv(found), "hold-list.csv", "Hold list as CSV", "hold", "secondary"
         )
     show.table(
         held_table(

@@ -66,11 +66,7 @@ def render(store: Store, asked: Asked) -> None:
         st.header("Missing records", anchor=False)
         show.table(missing_table(found), "missing-records")
     st.header("Genealogy", anchor=False)
-    with st.expander("What went into it"):
-        st.code(
-            "\n".join(genealogy_lines(cached.genealogy(store, asked.hull), people=people)),
-            language=None,
-        )
+    show.folded("What went into it", "genealogy", lambda: _genealogy(store, found, people=people))
 
 
 def _which(asked: Asked) -> Asked:
@@ -84,6 +80,11 @@ def _which(asked: Asked) -> Asked:
     asked = replace(asked, hull=typed or None)
     state.keep(asked)
     return asked
+
+
+def _genealogy(store: Store, found: History, *, people: bool) -> None:
+    traced = cached.genealogy(store, found.named.id)
+    st.code("\n".join(genealogy_lines(traced, people=people)), language=None)
 
 
 def _against_peers(found: History) -> None:

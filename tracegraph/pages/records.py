@@ -42,7 +42,8 @@ def render(store: Store, asked: Asked) -> None:
     show.table(reasons_table(found), "set-aside-reasons")
     total = int(found.reasons["rows"].sum())
     if total:
-        _whole_rows(store, sorted(set(found.reasons["file"])), total)
+        files = sorted(set(found.reasons["file"]))
+        show.folded("The rows themselves", "rows", lambda: _whole_rows(store, files, total))
     st.header("Links between records", anchor=False)
     show.table(links_table(found), "links", height=35 * (len(found.links) + 1) + 3)
     st.header("Stored otherwise than written", anchor=False)
@@ -55,27 +56,28 @@ def render(store: Store, asked: Asked) -> None:
         show.table(poorest_hulls_table(score), "poorest-hulls", height=320)
     st.header("What the records answer", anchor=False)
     show.table(questions_table(found), "questions", height=420)
-    with st.expander("Columns and how many rows fill them"):
-        show.table(fields_table(found), "columns", height=420)
-    with st.expander("Load more records"):
-        load_again(state.store_folder(asked))
+    show.folded(
+        "Columns and how many rows fill them",
+        "columns",
+        lambda: show.table(fields_table(found), "columns", height=420),
+    )
+    show.folded("Load more records", "load", lambda: load_again(state.store_folder(asked)))
 
 
 def _whole_rows(store: Store, files: list[str], total: int) -> None:
-    with st.expander("The rows themselves"):
-        with st.container(horizontal=True, vertical_alignment="bottom"):
-            file = st.selectbox("File", [_ALL, *files], key=state.field("file", _ALL), width=320)
-            pages = max(1, -(-total // PAGE_ROWS))
-            number = st.number_input(
-                f"Page of {pages}", 1, pages, key=state.field("page", 1), width=140
-            )
-        rows = set_aside_rows(
-            store,
-            file=None if file == _ALL else file,
-            limit=PAGE_ROWS,
-            offset=PAGE_ROWS * (int(number) - 1),
+    with st.container(horizontal=True, vertical_alignment="bottom"):
+        file = st.selectbox("File", [_ALL, *files], key=state.field("file", _ALL), width=320)
+        pages = max(1, -(-total // PAGE_ROWS))
+        number = st.number_input(
+            f"Page of {pages}", 1, pages, key=state.field("page", 1), width=140
         )
-        show.table(set_aside_table(rows), "set-aside-rows")
+    rows = set_aside_rows(
+        store,
+        file=None if file == _ALL else file,
+        limit=PAGE_ROWS,
+        offset=PAGE_ROWS * (int(number) - 1),
+    )
+    show.table(set_aside_table(rows), "set-aside-rows")
 
 
 if __name__ == "__main__":

@@ -61,8 +61,25 @@ def figure(chart: Chart, key: str, *, on_select: Callable[[], None] | None = Non
 
 def same_as_table(chart: Chart, name: str) -> None:
     """The figure's content as a table, folded away, with its download."""
-    with st.expander("The same as a table"):
-        table(chart.table, name)
+    folded("The same as a table", name, lambda: table(chart.table, name))
+
+
+def folded(label: str, name: str, draw: Callable[[], object]) -> None:
+    """Something folded away; it is drawn, and sent to the browser, only when opened.
+
+    Parameters
+    ----------
+    label : str
+        Our own words.
+    name : str
+        Unique on a page.
+    draw : callable
+        Draws it.
+    """
+    box = st.expander(label, key=f"folded {name}", on_change="rerun")
+    if box.open:
+        with box:
+            draw()
 
 
 def table(
@@ -119,18 +136,34 @@ def table(
         ):
             with st.container(key=f"aside-{key}", width="content"):
                 st.text(shown.caption)
-            download(to_csv(shown.frame).encode("utf-8-sig"), f"{name}.csv", "Download CSV", key)
+            download(
+                lambda: to_csv(shown.frame).encode("utf-8-sig"), f"{name}.csv", "Download CSV", key
+            )
     return key
 
 
 def download(
-    data: bytes,
+    data: Callable[[], bytes],
     file_name: str,
     label: str,
     key: str,
     kind: Literal["primary", "secondary", "tertiary"] = "tertiary",
 ) -> None:
-    """A button that hands a file over without running the page again."""
+    """A button that hands a file over without running the page again.
+
+    Parameters
+    ----------
+    data : callable
+        Makes the file; called when the button is pressed.
+    file_name : str
+        With its ending, csv or xlsx.
+    label : str
+        Our own words.
+    key : str
+        Unique for the same file name on a page.
+    kind : {"primary", "secondary", "tertiary"}
+        How much the button stands out.
+    """
     kinds = {
         "csv": "text/csv",
         "xlsx": "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
