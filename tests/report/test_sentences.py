@@ -17,7 +17,7 @@ from tracegraph.analysis.history import history
 from tracegraph.analysis.overview import pareto, top_factors, totals
 from tracegraph.analysis.tracing import trace
 from tracegraph.linkage import link_records
-from tracegraph.report.cluster import cases_sentence, cases_table, graph_levels, row_of
+from tracegraph.report.cluster import cases_sentence, cases_table, first_suspect, graph_levels, row_of
 from tracegraph.report.containment import containment_sentences, counts_table, held_table
 from tracegraph.report.hin import hin_words
 from tracegraph.report.history import (
@@ -92,6 +92,7 @@ def test_the_row_of_a_suspect_is_found_by_its_name() -> None:
     assert row["exposed"] == 60
     assert row_of(frame, LOT, "none such") is None
     assert row_of(frame, None, None) is None
+    assert first_suspect(frame)["level"] == "G-1"
 
 
 def test_the_graph_holds_the_chosen_level_and_the_strong_ones() -> None:

@@ -7,14 +7,13 @@ from hypothesis import strategies as st
 
 from tests.report.rankings import Cells, frame_of, ranking_of
 from tracegraph.analysis.flat import rank_table
+from tracegraph.report.reading import name_of, reading
 from tracegraph.report.words import (
     CAUTIONS,
     REFER_TODAY,
     answer,
     ladder,
     left_out,
-    name_of,
-    reading,
 )
 
 NOISE: list[Cells] = [(1, 59, 11, 1010), (2, 98, 10, 971), (1, 80, 11, 989)]
@@ -85,6 +84,20 @@ def test_a_finding_that_may_hurt_someone_comes_before_all_other_cautions() -> No
 def test_people_are_shown_with_their_reason_and_a_caution() -> None:
     said = answer(ranking_of(frame_of(NOISE), people_reason=" training record "))
     assert said.cautions[-1].endswith("Reason given: training record")
+
+
+def test_a_persons_work_is_never_the_headline() -> None:
+    people = frame_of([(9, 52, 3, 1017)], ["SP-07"], family="deck: operator", kind="people")
+    noise = frame_of(NOISE)
+    frame = pd.concat([people, noise], ignore_index=True)
+    frame["rank"] = range(1, len(frame) + 1)
+    said = answer(ranking_of(frame, people_reason="training"))
+    assert said.headline == "No shared factor stands out."
+    assert "SP-07" not in " ".join(said.sentences)
+    assert said.sentences[-1].startswith("1 level of people's work has q of 0.05 or less: look")
+    strong = pd.concat([people, frame_of([(8, 40, 4, 1029)])], ignore_index=True)
+    strong["rank"] = [1, 2]
+    assert "gelcoat lot G-1" in answer(ranking_of(strong, people_reason="training")).headline
 
 
 def test_a_flat_sheet_speaks_of_units() -> None:

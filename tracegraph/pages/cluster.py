@@ -14,9 +14,16 @@ from tracegraph.pages.page import link, page
 from tracegraph.pages.sentence import definition_sentence
 from tracegraph.report.charts import convergence_chart, strip_chart, suspects_chart
 from tracegraph.report.charts.convergence import members_table
-from tracegraph.report.cluster import cases_sentence, cases_table, graph_levels, row_of
+from tracegraph.report.cluster import (
+    cases_sentence,
+    cases_table,
+    first_suspect,
+    graph_levels,
+    row_of,
+)
+from tracegraph.report.reading import reading
 from tracegraph.report.tables import beside_table, left_out_table, suspects_table
-from tracegraph.report.words import REFER_TODAY, answer, full_sentence, ladder, reading
+from tracegraph.report.words import REFER_TODAY, answer, full_sentence, ladder
 from tracegraph.store import Store
 
 # Suspects in the table beside the figure; all levels are further down.
@@ -61,7 +68,7 @@ def _suspects(ranking: Ranking, asked: Asked) -> Asked:
     top = ranking.frame.head(SHOWN)
     row = row_of(ranking.frame, asked.factor, asked.level)
     if row is None:
-        first = ranking.frame.iloc[0]
+        first = first_suspect(ranking.frame)
         asked = replace(asked, factor=str(first["family"]), level=str(first["level"]))
         state.keep(asked)
         row = row_of(ranking.frame, asked.factor, asked.level)

@@ -8,6 +8,7 @@ from typing import Any
 import pandas as pd
 
 from tracegraph.analysis.cluster import Cases
+from tracegraph.domain.kinds import PEOPLE
 from tracegraph.report.numbers import plural
 from tracegraph.report.tables import COUNT, DisplayTable
 from tracegraph.report.words import MAY_BE_CHANCE
@@ -74,6 +75,18 @@ def row_of(frame: pd.DataFrame, family: str | None, level: str | None) -> dict[s
     return None if found.empty else {str(k): v for k, v in found.iloc[0].items()}
 
 
+def first_suspect(frame: pd.DataFrame) -> dict[str, Any]:
+    """The row that is looked at before anything is chosen: never a person's work.
+
+    Parameters
+    ----------
+    frame : DataFrame
+        :attr:`~tracegraph.analysis.ranking.Ranking.frame`, not empty.
+    """
+    others = frame[frame["kind"] != PEOPLE]
+    return {str(k): v for k, v in (frame if others.empty else others).iloc[0].items()}
+
+
 def graph_levels(frame: pd.DataFrame, chosen: Mapping[str, Any] | None) -> list[int]:
     """Levels for the convergence graph: the chosen one, then the strongest that go with harm.
 
@@ -91,6 +104,7 @@ def graph_levels(frame: pd.DataFrame, chosen: Mapping[str, Any] | None) -> list[
         (frame["direction"] == "harm")
         & (frame["q_bh"] <= MAY_BE_CHANCE)
         & (frame["part"] != "any part")
+        & (frame["kind"] != PEOPLE)
     ]
     rest = [int(level) for level in strong["level_id"].head(MOST_SUSPECTS)]
     if not rest:

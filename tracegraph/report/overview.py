@@ -9,8 +9,9 @@ import pandas as pd
 
 from tracegraph.analysis.overview import Totals
 from tracegraph.report.numbers import chance, count, of, plural
+from tracegraph.report.reading import name_of
 from tracegraph.report.tables import CHANCE, COUNT, DisplayTable
-from tracegraph.report.words import STANDS_OUT, name_of
+from tracegraph.report.words import STANDS_OUT
 
 
 def overview_sentences(found: Totals, symptoms: pd.DataFrame) -> tuple[str, ...]:

@@ -22,7 +22,7 @@ from tracegraph.report.numbers import (
     plural,
     ratio,
 )
-from tracegraph.report.words import reading
+from tracegraph.report.reading import reading
 
 SUSPECT_KEYS = (
     "rank",

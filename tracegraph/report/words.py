@@ -6,25 +6,24 @@ shows it must show it literally.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any
 
 import pandas as pd
 
 from tracegraph.analysis.flat import TableRanking
 from tracegraph.analysis.ranking import Ranking
 from tracegraph.domain.kinds import PEOPLE
-from tracegraph.report.numbers import (
-    SMALLEST_SHOWN,
-    chance,
-    count,
-    equals,
-    interval,
-    of,
-    plural,
-    ratio,
+from tracegraph.report.numbers import chance, count, of, plural
+from tracegraph.report.reading import (
+    FEW_AFFECTED,
+    Row,
+    chances_of,
+    counts_of,
+    effect_of,
+    name_of,
+    one_of,
+    unknown_of,
 )
 
 STANDS_OUT = 0.05
@@ -32,12 +31,6 @@ STANDS_OUT = 0.05
 
 MAY_BE_CHANCE = 0.2
 """Largest q at which a level is shown as the strongest, though it may be chance."""
-
-FEW_AFFECTED = 3
-"""Up to this many affected hulls are listed one by one; no share of them is quoted."""
-
-PEOPLE_AFFECTED, PEOPLE_EXPOSED = 5, 20
-"""Below either, counts on a person's work are not compared (common practice)."""
 
 CAUTIONS = (
     "Association is not fault: a level can stand out because of what happened in the same weeks.",
@@ -54,8 +47,6 @@ PEOPLE_CAUTION = (
     "Families of people are shown. A person's work differs by model, mold, shift and training: "
     "compare within those before anything is said about the work, and never about the person."
 )
-
-Row = Mapping[str, Any]
 
 
 @dataclass(frozen=True)
@@ -115,7 +106,10 @@ def answer(
     if first is None or not first["q_bh"] <= MAY_BE_CHANCE:
         return Answer(
             _nothing(affected, at_risk, units),
-            tuple(_nothing_more(frame, first, affected, at_risk, tested, units)),
+            (
+                *_nothing_more(frame, first, affected, at_risk, tested, units),
+                *_people_remark(frame),
+            ),
             tuple(cautions),
             "nothing",
         )
@@ -123,10 +117,11 @@ def answer(
     headline = _headline(first, units)
     if not stands_out:
         headline = f"May be chance: {headline}"
-    sentences = [f"{_counts(first, units)}{_effect(first)}; {_chances(first)} over {tested}."]
+    sentences = [f"{counts_of(first, units)}{effect_of(first)}; {chances_of(first)} over {tested}."]
     sentences += _same_counts(frame, first)
     sentences += _also(frame, first, units)
-    sentences += _unknown(first, units)
+    sentences += _people_remark(frame)
+    sentences += unknown_of(first, units)
     if first["affected_exposed"] <= FEW_AFFECTED:
         sentences.append(
             f"Only {plural(int(first['affected_exposed']), 'affected hull')} carr"
@@ -139,53 +134,6 @@ def answer(
         tuple(cautions),
         "stands out" if stands_out else "may be chance",
     )
-
-
-def reading(row: Row, *, units: str = "hulls") -> str:
-    """One suspect in one sentence, with the reason for each number that does not exist.
-
-    Parameters
-    ----------
-    row : mapping
-        A row of :attr:`~tracegraph.analysis.ranking.Ranking.frame`.
-    units : str, default "hulls"
-        What a row of the cohort is called, in the plural.
-
-    Returns
-    -------
-    str
-        One or more plain sentences.
-    """
-    if not row["testable"]:
-        return f"{_counts(row, units)}. Not testable: {_why_not_testable(row, units)}."
-    text = _counts(row, units)
-    if row["kind"] == PEOPLE and (
-        row["affected_exposed"] < PEOPLE_AFFECTED or row["exposed"] < PEOPLE_EXPOSED
-    ):
-        return (
-            f"{text}. Counts only: with fewer than {PEOPLE_AFFECTED} affected or "
-            f"{PEOPLE_EXPOSED} exposed {units} the work of people is not compared."
-        )
-    if row["thin"]:
-        return (
-            f"{text}. Too thin to be tested: even if the counts were as uneven as they can "
-            "be, p would not fall below 0.05."
-        )
-    text += f"{_effect(row)}; {_chances(row)}."
-    if 0 < row["affected_exposed"] <= FEW_AFFECTED and row["direction"] == "harm":
-        text += f" It rests on {plural(int(row['affected_exposed']), 'affected hull')} only."
-    return " ".join([text, *_missing_numbers(row, units), *_unknown(row, units)])
-
-
-def name_of(row: Row) -> str:
-    """A suspect's name: family and level.
-
-    Examples
-    --------
-    >>> name_of({"family": "deck: mold", "level": "D-3"})
-    'deck: mold D-3'
-    """
-    return f"{row['family']} {row['level']}"
 
 
 def full_sentence(text: str) -> str:
@@ -224,8 +172,26 @@ def left_out(reasons: Mapping[str, int]) -> str:
 
 
 def _first_harm(frame: pd.DataFrame) -> Row | None:
-    tested = frame[frame["testable"] & ~frame["thin"] & (frame["direction"] == "harm")]
-    return None if tested.empty else {str(k): v for k, v in tested.iloc[0].items()}
+    """The strongest level that goes with harm and is not a person's work."""
+    harm = _tested_harm(frame)
+    others = harm[harm["kind"] != PEOPLE]
+    return None if others.empty else {str(k): v for k, v in others.iloc[0].items()}
+
+
+def _tested_harm(frame: pd.DataFrame) -> pd.DataFrame:
+    return frame[frame["testable"] & ~frame["thin"] & (frame["direction"] == "harm")]
+
+
+def _people_remark(frame: pd.DataFrame) -> list[str]:
+    harm = _tested_harm(frame)
+    strong = harm[(harm["kind"] == PEOPLE) & (harm["q_bh"] <= STANDS_OUT)]
+    if strong.empty:
+        return []
+    return [
+        f"{plural(len(strong), 'level')} of people's work "
+        f"{'has' if len(strong) == 1 else 'have'} q of {STANDS_OUT} or less: look for the model, "
+        "mold or shift behind it first."
+    ]
 
 
 def _headline(row: Row, units: str) -> str:
@@ -236,75 +202,13 @@ def _headline(row: Row, units: str) -> str:
     )
 
 
-def _counts(row: Row, units: str) -> str:
-    if not row["exposed"]:
-        return f"No {_one(units)} of the comparison carries {name_of(row)}"
-    text = f"{of(row['affected_exposed'], row['exposed'])} {units} with {name_of(row)} are affected"
-    if not row["unexposed"]:
-        return text
-    return f"{text} against {of(row['affected_unexposed'], row['unexposed'])} others"
-
-
-def _effect(row: Row) -> str:
-    limits = interval(row["risk_ratio_low"], row["risk_ratio_high"])
-    if math.isinf(row["risk_ratio"]):
-        return f", {limits} times as often (95 % limit; the ratio itself has no finite value)"
-    if math.isnan(row["risk_ratio"]):
-        return ""
-    if row["risk_ratio"] < 0.995:
-        return f", less often: risk ratio {ratio(row['risk_ratio'])} (95 % interval {limits})"
-    return f", {ratio(row['risk_ratio'])} times as often (95 % interval {limits})"
-
-
-def _chances(row: Row) -> str:
-    p = equals("Fisher's exact p", row["p_fisher"], row["log10_p_fisher"])
-    return p if math.isnan(row["q_bh"]) else f"{p}, {equals('q', row['q_bh'])}"
-
-
-def _missing_numbers(row: Row, units: str) -> list[str]:
-    reasons = []
-    if math.isinf(row["odds_ratio"]):
-        why = (
-            f"no other {_one(units)} is affected"
-            if not row["affected_unexposed"]
-            else f"every {_one(units)} that carries it is affected"
-        )
-        reasons.append(f"The odds ratio has no finite value, since {why}.")
-    elif row["odds_ratio"] == 0:
-        reasons.append(
-            f"The ratios are 0 with an upper limit only, since no {_one(units)} that carries it "
-            "is affected."
-        )
-    if row["p_fisher"] < SMALLEST_SHOWN:
-        reasons.append(
-            "The p-value is smaller than a plain number can hold; its logarithm is given instead."
-        )
-    return reasons
-
-
-def _why_not_testable(row: Row, units: str) -> str:
-    known = int(row["exposed"] + row["unexposed"])
-    affected = int(row["affected_exposed"] + row["affected_unexposed"])
-    if not known:
-        return f"no {_one(units)} at risk has a record"
-    if not row["exposed"]:
-        return f"no {_one(units)} at risk with a record carries it"
-    if not row["unexposed"]:
-        return (
-            f"every {_one(units)} at risk with a record carries it, so there is nothing to compare"
-        )
-    if not affected:
-        return f"no {_one(units)} with a record is affected"
-    return f"every {_one(units)} with a record is affected, so there is nothing to compare"
-
-
 def _tested_words(levels: int, families: int) -> str:
     return f"{plural(levels, 'level')} tested in {plural(families, 'family', 'families')}"
 
 
 def _nothing(affected: int, at_risk: int, units: str) -> str:
     if not at_risk:
-        return f"No {_one(units)} was at risk under this definition, so nothing can be compared."
+        return f"No {one_of(units)} was at risk under this definition, so nothing can be compared."
     if not affected:
         return f"None of {count(at_risk)} {units} at risk is affected under this definition."
     if affected == at_risk:
@@ -319,10 +223,11 @@ def _nothing_more(
         return []
     sentences = [f"{of(affected, at_risk)} {units} at risk are affected; {tested}."]
     if first is not None:
-        sentences.append(
-            f"The smallest q is {chance(first['q_bh'])}: {_counts(first, units)}{_effect(first)}. "
-            "That is what chance alone often gives when so many levels are looked at."
-        )
+        sentences += [
+            f"The smallest q is {chance(first['q_bh'])}: {counts_of(first, units)}"
+            f"{effect_of(first)}.",
+            "That is what chance alone often gives when so many levels are looked at.",
+        ]
     elif frame.empty:
         sentences.append("No level could be counted: the records hold no exposure of these hulls.")
     else:
@@ -351,6 +256,7 @@ def _also(frame: pd.DataFrame, first: Row, units: str) -> list[str]:
         (frame["q_bh"] <= STANDS_OUT)
         & (frame["direction"] == "harm")
         & (frame["rank"] != first["rank"])
+        & (frame["kind"] != PEOPLE)
     ]
     if others.empty:
         return []
@@ -359,18 +265,3 @@ def _also(frame: pd.DataFrame, first: Row, units: str) -> list[str]:
         f"{count(number)} further level{'s have' if number > 1 else ' has'} q of "
         f"{STANDS_OUT} or less; levels that share {units} with the first rise with it."
     ]
-
-
-def _unknown(row: Row, units: str) -> list[str]:
-    if not row["unknown"]:
-        return []
-    affected = int(row["unknown_affected"])
-    return [
-        f"Not recorded for {plural(int(row['unknown']), _one(units))} at risk, "
-        f"{count(affected) if affected else 'none'} of which "
-        f"{'are' if affected > 1 else 'is'} affected."
-    ]
-
-
-def _one(units: str) -> str:
-    return units.removesuffix("s")
