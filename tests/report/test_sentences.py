@@ -17,7 +17,13 @@ from tracegraph.analysis.history import history
 from tracegraph.analysis.overview import pareto, top_factors, totals
 from tracegraph.analysis.tracing import trace
 from tracegraph.linkage import link_records
-from tracegraph.report.cluster import cases_sentence, cases_table, first_suspect, graph_levels, row_of
+from tracegraph.report.cluster import (
+    cases_sentence,
+    cases_table,
+    first_suspect,
+    graph_levels,
+    row_of,
+)
 from tracegraph.report.containment import containment_sentences, counts_table, held_table
 from tracegraph.report.hin import hin_words
 from tracegraph.report.history import (
