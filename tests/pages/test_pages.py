@@ -54,6 +54,15 @@ def test_choosing_another_suspect_changes_words_and_address(
     assert at.selectbox(key="field: suspect").value == 3
 
 
+def test_affected_hulls_lead_to_their_build_history(sample_store: Path, visit: Open) -> None:
+    at = visit(sample_store, "cluster", symptom="blister")
+    at.selectbox(key="field: hull of list").set_value("S26-0095").run()
+    words(at)
+    ways = {link.proto.label: link.proto for link in at.get("page_link")}
+    assert "S26-0095" in ways["Its build history"].query_string
+    assert "symptom=blister" in ways["Its build history"].query_string
+
+
 def test_a_mailed_link_opens_on_its_suspect(sample_store: Path, visit: Open) -> None:
     at = visit(
         sample_store, "cluster", symptom="blister", factor="hull: fuel tank: lot", level="TK-00338"
@@ -237,6 +246,28 @@ def test_a_folder_of_ones_own_is_loaded(tmp_path: Path, visit: Open) -> None:
     at.text_input[0].set_value(str(folder)).run()
     at.button[1].click().run()
     assert "6 of 8 hulls have a claim" in words(at)
+
+
+def test_two_loads_at_once_are_refused_in_words(tmp_path: Path, visit: Open) -> None:
+    folder = hostile_folder(tmp_path)
+    at = visit(tmp_path / "store")
+    at.text_input[0].set_value(str(folder)).run()
+    with StoreDirectory(tmp_path / "store").loading():
+        at.button[1].click().run()
+        assert "Another load is writing to" in words(at)
+    at.button[1].click().run()
+    assert "6 of 8 hulls have a claim" in words(at)
+
+
+def test_two_sessions_keep_to_themselves(sample_store: Path, visit: Open) -> None:
+    one = visit(sample_store, "cluster", symptom="blister")
+    two = visit(sample_store, "cluster", symptom="void")
+    one.multiselect(key="field: model").set_value(["S22"]).run()
+    two.run()
+    assert two.multiselect(key="field: model").value == []
+    assert "carry hull: mold S22-H2." in words(two)
+    # What sessions share is never changed: a third one finds it as the second did.
+    assert words(visit(sample_store, "cluster", symptom="void")) == words(two)
 
 
 def test_a_new_load_is_seen_by_an_open_session(tmp_path: Path, visit: Open) -> None:

@@ -10,7 +10,7 @@ import streamlit as st
 from tracegraph.analysis.ranking import Ranking
 from tracegraph.pages import cached, show, state
 from tracegraph.pages.asked import Asked
-from tracegraph.pages.page import link, page
+from tracegraph.pages.page import link, page, way_to_hull
 from tracegraph.pages.sentence import definition_sentence
 from tracegraph.report.charts import convergence_chart, strip_chart, suspects_chart
 from tracegraph.report.charts.convergence import members_table
@@ -58,6 +58,7 @@ def render(store: Store, asked: Asked) -> None:
     _graph(store, ranking, cases.frame, asked, row)
     st.header("Affected hulls", anchor=False)
     show.table(cases_table(cases), "affected-hulls")
+    way_to_hull(list(dict.fromkeys(cases.frame["hull_serial"])), asked)
     show.folded("Who is left out", "left-out", lambda: _left_out(ranking))
     show.folded("All levels", "all-levels", lambda: _all_levels(ranking))
 

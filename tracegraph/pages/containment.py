@@ -9,7 +9,7 @@ import streamlit as st
 from tracegraph.domain.records import PLACES
 from tracegraph.pages import cached, show, state
 from tracegraph.pages.asked import Asked
-from tracegraph.pages.page import link, page
+from tracegraph.pages.page import link, page, way_to_hull
 from tracegraph.pages.people import people_switch
 from tracegraph.report.containment import containment_sentences, counts_table, held_table
 from tracegraph.report.holdlist import CAUTIONS, hold_list_csv, hold_list_xlsx, range_sentence
@@ -54,6 +54,7 @@ def render(store: Store, asked: Asked) -> None:
         "hulls",
         height=420,
     )
+    way_to_hull(list(dict.fromkeys(found.hulls["hull_serial"])), asked)
     st.header("Ranges of numbers that enclose them", anchor=False)
     show.say([range_sentence(row) for row in found.ranges.to_dict("records")])
     show.aside(CAUTIONS, "cautions")

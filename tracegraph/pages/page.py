@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
+from dataclasses import replace
 from pathlib import Path
 
 import streamlit as st
@@ -61,6 +62,23 @@ def link(name: str, label: str, asked: Asked) -> None:
         query_params=asked.address(),
         icon=":material/arrow_forward:",
     )
+
+
+def way_to_hull(hulls: Sequence[str], asked: Asked) -> None:
+    """A list of hulls and the way to the build history of the one chosen.
+
+    Parameters
+    ----------
+    hulls : sequence of str
+        Serials.
+    asked : Asked
+        What the page is to show besides.
+    """
+    if not len(hulls):
+        return
+    with st.container(horizontal=True, vertical_alignment="bottom", gap="medium"):
+        hull = st.selectbox("Hull", hulls, key=state.field("hull of list", hulls[0]), width=220)
+        link("history", "Its build history", replace(asked, hull=hull))
 
 
 def _about(store: Store, name: str) -> None:
