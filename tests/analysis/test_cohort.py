@@ -190,9 +190,7 @@ def test_reporting_allowance_is_the_95_percent_point_of_old_claims() -> None:
 
 
 def test_unknown_names_offer_the_near_ones() -> None:
-    with pytest.raises(
-        UnknownNameError, match=r"There is no symptom 'blistr'\. Near: blister"
-    ):
+    with pytest.raises(UnknownNameError, match=r"There is no symptom 'blistr'\. Near: blister"):
         drawn(
             CaseDefinition(symptoms=("blistr",)),
             hulls=[hull("H0")],

@@ -219,7 +219,7 @@ def shares(
     if start not in graph:
         raise KeyError(start)
     material = graph.subgraph(
-        [node for node, kind in graph.nodes(data="kind") if kind in MATERIAL_KINDS]
+        [node for node in graph if graph.nodes[node].get("kind") in MATERIAL_KINDS]
     )
     if start not in material:
         return {}
