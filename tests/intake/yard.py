@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from datetime import date, datetime, time
 from pathlib import Path
 from typing import Any
+
+import xlsxwriter
 
 from tracegraph.domain.records import TABLE_BY_NAME
 from tracegraph.intake import FileLedger, LoadReport, load_folder
@@ -62,3 +65,39 @@ class Yard:
     def remarks(self, kind: str) -> list[tuple[int, str]]:
         rows = self.rows("SELECT kind, affected, text FROM remarks ORDER BY ALL")
         return [(affected, text) for found, affected, text in rows if found == kind]
+
+    def cleaned(self, field: str) -> list[tuple[Any, ...]]:
+        """Row, text as written, value and rule of each changed value of a field."""
+        return self.rows(
+            "SELECT source_row, raw, value, rule FROM cleaned_values "
+            f"WHERE column_name = '{field}' ORDER BY ALL"
+        )
+
+    def reasons(self) -> list[tuple[int, str]]:
+        """Row and reason of each row set aside."""
+        return self.rows("SELECT source_row, reason FROM set_aside ORDER BY ALL")
+
+    def workbook(self, name: str, rows: list[list[Any]], sheet: str = "Sheet1") -> None:
+        """Write one sheet; a cell may be a pair of value and number format."""
+        self.workbooks(name, {sheet: rows})
+
+    def workbooks(self, name: str, sheets: dict[str, list[list[Any]]]) -> None:
+        """Write sheets of one workbook."""
+        book = xlsxwriter.Workbook(str(self.folder / name))
+        for title, rows in sheets.items():
+            sheet = book.add_worksheet(title)
+            for number, row in enumerate(rows):
+                for column, cell in enumerate(row):
+                    value, code = cell if isinstance(cell, tuple) else (cell, "General")
+                    write_cell(sheet, number, column, value, book.add_format({"num_format": code}))
+        book.close()
+
+
+def write_cell(sheet: Any, row: int, column: int, value: Any, form: Any) -> None:
+    """Write a cell as the kind that its value is."""
+    if isinstance(value, datetime | date | time):
+        sheet.write_datetime(row, column, value, form)
+    elif isinstance(value, str):
+        sheet.write_string(row, column, value, form)
+    elif value is not None:
+        sheet.write(row, column, value, form)

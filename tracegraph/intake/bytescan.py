@@ -139,13 +139,13 @@ def scan(path: Path, *, packed: bool) -> ByteScan:
         except UnicodeDecodeError:
             utf8 = False
     marked = start.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE))
-    zeros = max(start[0::2].count(0), start[1::2].count(0))
+    fewer, zeros = sorted((start[0::2].count(0), start[1::2].count(0)))
     lines = feeds + (1 if last not in (b"", b"\n") else 0)
     return ByteScan(
         digest.hexdigest(),
         size,
         lines,
-        marked or zeros * 3 > len(start) > 0,
+        marked or (zeros * 3 > len(start) > 0 and fewer * 10 < zeros),
         start,
         utf8,
         ascii_only and not controls,

@@ -17,7 +17,7 @@ from tracegraph.intake.dates import local_time, within_years
 from tracegraph.intake.kinds import read
 from tracegraph.intake.ledger import Remark
 from tracegraph.intake.plain import Need
-from tracegraph.intake.rules import DayOrder, Reading, ReadingRules
+from tracegraph.intake.rules import DOUBTFUL_WORDS, DayOrder, Reading, ReadingRules
 from tracegraph.intake.staging import Page
 from tracegraph.intake.units import find_unit
 from tracegraph.store import Build
@@ -84,6 +84,7 @@ class PageReader:
         self.rules = dict.fromkeys(self.needs, rules)
         self.parameters: dict[str, Any] = {
             "missing": sorted(rules.absent),
+            "surely_missing": sorted(rules.absent - DOUBTFUL_WORDS),
             "longest": max(map(len, rules.absent)),
             "sentinels": sorted(rules.sentinels),
             "zone": rules.time_zone,

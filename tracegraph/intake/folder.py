@@ -10,6 +10,7 @@ from pathlib import Path, PurePosixPath
 
 from tracegraph.domain.errors import IntakeError
 from tracegraph.intake.settings import MAPPING_FILE
+from tracegraph.intake.signatures import not_a_workbook
 
 
 class Form(Enum):
@@ -159,6 +160,8 @@ def _judge(folder: Path, path: Path, name: str) -> FoundFile | LeftOut:
         return LeftOut(name, "an unfinished or saved copy", True)
     bare = low.removesuffix(".gz")
     form = next((form for ending, form in _ENDINGS.items() if bare.endswith(ending)), None)
+    if form is None and bare.endswith(".xls"):
+        return LeftOut(name, not_a_workbook(path), False)
     if form is None:
         return LeftOut(name, f"not understood: {_ACCEPTED} are read", False)
     if not path.resolve().is_relative_to(folder.resolve()):

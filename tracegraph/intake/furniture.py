@@ -29,7 +29,5 @@ def drop_furniture(build: Build, page: Page) -> int:
     if not suspects:
         return 0
     before = build.scalar(sql_text("intake/page_rows"))
-    build.execute(
-        compose("intake/drop_furniture", texts=texts), {"header": names, "width": len(names)}
-    )
+    build.execute(compose("intake/drop_furniture", texts=texts), {"header": names})
     return int(before - build.scalar(sql_text("intake/page_rows")))

@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from tracegraph.domain.records import Field, Role
 from tracegraph.intake.dates import read_date, read_time
 from tracegraph.intake.ids import read_id, read_text, read_word, visible
 from tracegraph.intake.numbers import read_choice, read_flag, read_number, read_whole
-from tracegraph.intake.rules import IdRule, Reading, ReadingRules, missing_word
+from tracegraph.intake.rules import DOUBTFUL_WORDS, IdRule, Reading, ReadingRules, missing_word
 from tracegraph.intake.units import find_unit
 
 CAPITALS_KEPT = frozenset({"model", "dealer", "supplier"})
+# Fields that list codes, so that one that looks like a missing word is a code all the same.
+DEFINING = frozenset({("lots", "lot_no"), ("lots", "material"), ("hulls", "model")})
 # Amounts of each table that stand in the table's own unit.
 AMOUNTS: dict[str, tuple[str, ...]] = {
     "usages": ("quantity",),
@@ -39,6 +41,8 @@ class Kind:
         For amounts whose unit is the same in all rows.
     own : IdRule or None
         For identities with a rule of their own.
+    defines : bool
+        Whether the field defines codes, so that words like NA may be one.
     """
 
     role: Role
@@ -46,6 +50,7 @@ class Kind:
     choices: tuple[str, ...] = ()
     unit: str | None = None
     own: IdRule | None = None
+    defines: bool = False
 
     @property
     def sql_type(self) -> str:
@@ -90,6 +95,7 @@ def kind_of(
         field.choices,
         unit if field.name in AMOUNTS.get(table, ()) else None,
         rules.id_rule(field.name) if rules is not None else None,
+        (table, field.name) in DEFINING,
     )
 
 
@@ -110,6 +116,8 @@ def read(kind: Kind, text: str, rules: ReadingRules) -> Reading:
     Reading
         Canonical text, or a problem.
     """
+    if kind.defines:
+        rules = replace(rules, codes=rules.codes | DOUBTFUL_WORDS)
     if kind.role is Role.ID:
         return read_id(text, rules, kind.own)
     if kind.role is Role.NUMBER:

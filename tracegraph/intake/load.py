@@ -22,7 +22,7 @@ from tracegraph.intake.planning import own_table_rule, plan_sheet
 from tracegraph.intake.progress import Progress, Unwatched
 from tracegraph.intake.resolving import resolve
 from tracegraph.intake.settings import read_settings
-from tracegraph.intake.spelling import unify_spellings
+from tracegraph.intake.spelling import restore_codes, unify_spellings
 from tracegraph.intake.staging import Sheet
 from tracegraph.intake.textfile import TextFile
 from tracegraph.intake.workbook import Workbook
@@ -148,9 +148,11 @@ class _Load:
                     raise _NothingNewError
                 raise IntakeError(self._nothing_read())
             self.watcher.step("settling repeats and spellings", self.done)
-            unify_spellings(build)
+            restore_codes(build)
+            unify_spellings(build, self.settings.apart)
             resolve(build)
             self._keep_remarks(build)
+            build.run_folder("intake/doubts")
             version = finish(
                 build,
                 self.directory,

@@ -77,7 +77,8 @@ def plain(number: int, need: Need, rules: ReadingRules, *, printable: bool) -> s
     """Condition under which a text is stored without a closer look; null for no text."""
     c, kind = need.text, need.kind
     name = "plain_printable_name" if printable else "plain_name"
-    here = f"{name}({c}) AND present({c}, $missing, $longest)"
+    missing = "$surely_missing" if kind.defines else "$missing"
+    here = f"{name}({c}) AND present({c}, {missing}, $longest)"
     if kind.role is Role.ID:
         return here + (_without_own_rule(number, need) if kind.own is not None else "")
     if kind.role is Role.WORD:

@@ -11,6 +11,10 @@ from tracegraph.intake.compose import compose
 from tracegraph.store import Build
 from tracegraph.store.queries import sql_text
 
+# When a hull was built, and what else tells that two rows with one serial are one hull.
+_DAYS = {"hulls": "coalesce(t.completed_on, t.shipped_on, t.in_service_on)"}
+_TIES = {"hulls": "coalesce(lower(t.hin), lower(t.job_no))"}
+
 
 def resolve(build: Build) -> None:
     """Drop repeats, keep the newest state, set contradictions aside, correct the ledgers.
@@ -47,5 +51,7 @@ def _slots(table: RecordTable) -> dict[str, str]:
         "content": ", ".join(content),
         "filled": " + ".join(f"CAST({name} IS NOT NULL AS INTEGER)" for name in content),
         "fields": ", ".join(quoted.values()),
+        "day": _DAYS.get(table.name, "CAST(NULL AS DATE)"),
+        "tie": _TIES.get(table.name, "CAST(NULL AS VARCHAR)"),
         "record": "{" + ", ".join(f"'{name}': {q}" for name, q in quoted.items()) + "}",
     }

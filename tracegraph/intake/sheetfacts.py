@@ -15,6 +15,7 @@ from pathlib import Path
 from xml.parsers import expat
 
 from tracegraph.domain.errors import IntakeError
+from tracegraph.intake.signatures import not_a_workbook
 
 MOST_ROWS = 1_048_576  # of a worksheet, by ECMA-376
 MOST_COLUMNS = 16_384
@@ -81,7 +82,7 @@ class WorkbookFiles:
             with zipfile.ZipFile(path) as archive:
                 self._sizes = {info.filename: info.file_size for info in archive.infolist()}
         except (zipfile.BadZipFile, OSError) as error:
-            raise IntakeError(_not_a_workbook(path)) from error
+            raise IntakeError(not_a_workbook(path)) from error
         self._path = path
         total, packed = sum(self._sizes.values()), max(1, path.stat().st_size)
         if total > LARGEST or (total > SMALL_ENOUGH and total > LARGEST_RATIO * packed):
@@ -194,7 +195,7 @@ class _FactReader:
         self.row_hidden = False
         self.kind = "n"
         self.style: str | None = None
-        self.formula = self.value = False
+        self.formula = self.value = self.inside = False
         self.text: list[str] = []
 
     def read(self, files: WorkbookFiles, name: str) -> None:
@@ -207,8 +208,9 @@ class _FactReader:
         if tag == "c":
             self.close_cell()
             self.open_cell(attributes)
-        elif tag in ("v", "is"):
-            self.value = True
+        elif tag in ("v", "t"):
+            self.inside = True
+            return
         elif tag == "f":
             self.formula = True
         elif tag == "row":
@@ -219,10 +221,13 @@ class _FactReader:
         elif tag == "col" and attributes.get("hidden") in ("1", "true"):
             last = min(int(attributes["max"]), MOST_COLUMNS)
             self.facts.hidden_columns.update(range(int(attributes["min"]) - 1, last))
+        self.inside = False
 
     def characters(self, text: str) -> None:
-        if self.kind == "e" and self.value:
-            self.text.append(text)
+        if self.inside and not text.isspace():
+            self.value = True
+            if self.kind == "e":
+                self.text.append(text)
 
     def open_cell(self, attributes: dict[str, str]) -> None:
         reference = attributes.get("r")
@@ -295,17 +300,3 @@ def _telling(code: str | None) -> str | None:
 
 def _refuse_doctype(*_: object) -> None:
     raise IntakeError("refused: its XML declares entities, which no workbook needs")
-
-
-def _not_a_workbook(path: Path) -> str:
-    with path.open("rb") as file:
-        start = file.read(512)
-    if start.startswith(b"\xd0\xcf\x11\xe0"):
-        return "is locked by a password or is an old XLS workbook; save it as XLSX, unlocked"
-    if start.startswith(b"PK"):
-        return "is a damaged workbook: it breaks off; copy or save it again"
-    if start.lstrip(b"\xef\xbb\xbf \t\r\n")[:1] == b"<":
-        return "is an HTML page with the name of a workbook; save it as XLSX or CSV"
-    if b"\0" not in start and start:
-        return "is text with the name of a workbook; give it the ending .csv"
-    return "is not a readable workbook; save it again as XLSX"

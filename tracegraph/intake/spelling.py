@@ -9,7 +9,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from tracegraph.intake.compose import compose
+from tracegraph.intake.kinds import DEFINING
+from tracegraph.intake.rules import DOUBTFUL_WORDS
 from tracegraph.store import Build
+from tracegraph.store.queries import sql_text
 
 
 @dataclass(frozen=True)
@@ -74,13 +77,16 @@ DOMAINS: tuple[Domain, ...] = (
 )
 
 
-def unify_spellings(build: Build) -> None:
+def unify_spellings(build: Build, apart: tuple[tuple[str, str], ...] = ()) -> None:
     """Give each identity one spelling in all record tables; keep the text as written.
 
     Parameters
     ----------
     build : Build
         Record tables are filled.
+    apart : tuple of (str, str)
+        Fields and spellings that are never taken for one another. Lots that differ in
+        case and come from different suppliers are kept apart in any case.
     """
     for domain in DOMAINS:
         columns = [*domain.master, *domain.others]
@@ -92,13 +98,45 @@ def unify_spellings(build: Build) -> None:
             for column in columns
             for table, field in [column]
         )
-        build.execute(compose("intake/spellings", uses=uses))
-        if build.scalar("SELECT count(*) FROM respelled"):
+        fields = {field for _, field in columns}
+        given = {
+            "apart": [word for field, word in apart if field in fields],
+            "lots": ("lots", "lot_no") in columns,
+        }
+        build.execute(compose("intake/spellings", uses=uses), given)
+        if build.scalar(sql_text("intake/any_respelled")):
             for table, field in columns:
                 build.execute(
                     compose("intake/respell", table=table, field=f'"{field}"'),
                     {"table_name": table, "column_name": field},
                 )
+
+
+def restore_codes(build: Build) -> None:
+    """Give back words like NA where a table that defines codes lists them.
+
+    Parameters
+    ----------
+    build : Build
+        Record tables are filled; such words were read as missing and noted.
+    """
+    for domain in DOMAINS:
+        for master_table, master_field in domain.master:
+            if (master_table, master_field) not in DEFINING:
+                continue
+            for table, field in domain.others:
+                slots = {
+                    "table": table,
+                    "field": f'"{field}"',
+                    "master": master_table,
+                    "code": f'"{master_field}"',
+                }
+                given = {
+                    "table_name": table,
+                    "column_name": field,
+                    "doubtful": sorted(DOUBTFUL_WORDS),
+                }
+                build.execute(compose("intake/restore_codes", **slots), given)
 
 
 def _mixed(build: Build, columns: list[tuple[str, str]]) -> bool:

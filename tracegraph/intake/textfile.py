@@ -30,6 +30,7 @@ from tracegraph.store.queries import sql_text
 
 _SEPARATOR_LINE = re.compile(r"sep=(.)\s*", re.IGNORECASE)
 _PROBED = 200
+_HEADER_LINES = 5
 
 
 class TextFile:
@@ -111,15 +112,16 @@ class TextFile:
         given: str | None = self.rule.delimiter if self.rule else None
         if given is None and separator:
             given = separator[1]
+        candidates = _joined(top[skipped:])
         if given_row is not None:
-            self._header_line = given_row
+            candidates = [(number, text) for number, text in candidates if number >= given_row]
+            at = 0
         else:
-            rows = [cut(t, given or guess_delimiter(t)) or [t] for t in texts[skipped:]]
-            wanted = wanted_headers(self.stem, self.rule)
-            self._header_line = find_header(rows, wanted) + skipped + 1
-        if self._header_line > len(texts):
-            raise IntakeError(f"ends before line {self._header_line}, where its header should be")
-        header = texts[self._header_line - 1]
+            rows = [cut(t, given or guess_delimiter(t)) or [t] for _, t in candidates]
+            at = find_header(rows, wanted_headers(self.stem, self.rule))
+        if at >= len(candidates):
+            raise IntakeError(f"ends before line {given_row}, where its header should be")
+        self._header_line, header = candidates[at]
         self._delimiter = given or guess_delimiter(header)
         self._header_cells = cut(header, self._delimiter)
         self._titles = self._header_line - 1 - skipped
@@ -130,6 +132,7 @@ class TextFile:
         return (
             self._header_cells is not None
             and bool(self._header_cells[-1].strip())
+            and not any("\n" in cell or "\r" in cell for cell in self._header_cells)
             and self._encoding.lower() in ("utf-8", "utf8")
             and scan.utf8
             and not scan.nul
@@ -226,6 +229,17 @@ class TextFile:
         if short:
             text = f"{short} rows end early; the columns not there count as blank"
             page.remarks.append(Remark("short row", short, text))
+
+
+def _joined(lines: list[tuple[int, str]]) -> list[tuple[int, str]]:
+    """Lines without their ends, each joined with the next while a quote is open."""
+    joined: list[tuple[int, str]] = []
+    for number, text in lines:
+        if joined and joined[-1][1].count('"') % 2 and number <= joined[-1][0] + _HEADER_LINES:
+            joined[-1] = (joined[-1][0], joined[-1][1] + text)
+        else:
+            joined.append((number, text))
+    return [(number, text.rstrip("\r\n")) for number, text in joined]
 
 
 def _widened(header: list[str], probe: list[Record], page: Page) -> Headers:

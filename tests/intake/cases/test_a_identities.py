@@ -1,0 +1,124 @@
+"""Kind A: identities that spreadsheets damage."""
+
+from datetime import datetime
+
+import pyarrow as pa
+import pyarrow.parquet as pq
+
+from tests.intake.yard import Yard
+
+
+def test_a1_1_leading_zeros_in_text(yard: Yard) -> None:
+    yard.load_files(parts__csv="part_serial,part,job_no\nP1,deck,0042\nP2,deck,042\nP3,deck,42\n")
+    assert yard.column("parts", "job_no") == ["0042", "042", "42"]
+
+
+def test_a1_2_zeros_that_only_the_cell_format_shows(yard: Yard) -> None:
+    yard.workbook(
+        "hulls.xlsx",
+        [["hull_serial", "model"], [(981, "000000"), "S22"], ["000982", "S22"]],
+    )
+    yard.load_files(
+        claims__csv="claim_no,hull_serial,opened_on,symptom\n"
+        "C1,000981,2026-01-05,leak\nC2,000982,2026-01-05,leak\n"
+    )
+    assert yard.column("hulls", "hull_serial") == ["000981", "000982"]
+    assert yard.rows("SELECT count(*) FROM claim_index WHERE hull_id IS NOT NULL") == [(2,)]
+    assert yard.cleaned("hull_serial") == [(2, "981", "000981", "zeros from the cell format")]
+
+
+def test_a1_3_lost_zeros_link_by_setting_only(yard: Yard) -> None:
+    yard.workbook(
+        "parts.xlsx",
+        [
+            ["part_serial", "part", "hull_serial"],
+            ["P1", "deck", (17, "@")],
+            ["P2", "deck", (18, "@")],
+        ],
+    )
+    yard.load_files(hulls__csv="hull_serial,model\n00017,S22\n00018,S22\n")
+    assert yard.rows("SELECT count(*) FROM part_index WHERE hull_id IS NOT NULL") == [(0,)]
+    assert yard.rows("SELECT written, near FROM near_matches ORDER BY ALL") == [
+        ("17", "00017"),
+        ("18", "00018"),
+    ]
+    yard.write("intake.toml", "[ids.hull_serial]\npad = 5\n")
+    yard.load()
+    assert yard.rows("SELECT count(*) FROM part_index WHERE hull_id IS NOT NULL") == [(2,)]
+    assert yard.cleaned("hull_serial") == [
+        (2, "17", "00017", "filled with zeros to 5"),
+        (3, "18", "00018", "filled with zeros to 5"),
+    ]
+
+
+def test_a2_1_scientific_looking_lots(yard: Yard) -> None:
+    yard.load_files(lots__csv="material,lot_no\ngelcoat,3E12\ngelcoat,7E4\ngelcoat,7E04\n")
+    assert yard.column("lots", "lot_no") == ["3E12", "7E4", "7E04"]
+
+
+def test_a2_2_a_lot_spoiled_before_it_came(yard: Yard) -> None:
+    yard.load_files(
+        lots__csv="material,lot_no\ngelcoat,3.14E+11\n",
+        usages__csv="operation_id,material,lot_no\nO1,gelcoat,314000000000\n",
+    )
+    assert yard.column("lots", "lot_no") == ["3.14E+11"]
+    assert yard.column("usages", "lot_no") == ["314000000000"]
+    [(_, raw, _, rule)] = yard.cleaned("lot_no")
+    assert raw == "3.14E+11"
+    assert "spoiled" in rule
+
+
+def test_a3_1_date_like_lots(yard: Yard) -> None:
+    lots = ["MAR-10", "1-2", "3/4", "12-2025"]
+    yard.load_files(lots__csv="material,lot_no\n" + "".join(f"gelcoat,{lot}\n" for lot in lots))
+    assert yard.column("lots", "lot_no") == lots
+
+
+def test_a3_2_a_date_cell_in_a_lot_column(yard: Yard) -> None:
+    yard.workbook(
+        "lots.xlsx", [["material", "lot_no"], ["gelcoat", (datetime(2010, 3, 1), "mmm-yy")]]
+    )
+    yard.load()
+    assert yard.column("lots", "lot_no") == ["Mar-10"]
+    [(row, raw, value, rule)] = yard.cleaned("lot_no")
+    assert (row, raw, value) == (2, "2010-03-01", "Mar-10")
+    assert "date cell" in rule
+
+
+def test_a4_1_long_serials_in_text(yard: Yard) -> None:
+    serials = ["100000000000000017", "100000000000000018"]
+    yard.load_files(hulls__csv="hull_serial,model\n" + "".join(f"{s},S22\n" for s in serials))
+    assert yard.column("hulls", "hull_serial") == serials
+
+
+def test_a4_2_long_serial_as_a_number_cell(yard: Yard) -> None:
+    yard.workbook("hulls.xlsx", [["hull_serial", "model"], [2.02601010000009e16, "S22"]])
+    yard.load()
+    [(_, _, value, rule)] = yard.cleaned("hull_serial")
+    assert value == "2.02601010000009E+16"
+    assert "spoiled" in rule
+
+
+def test_a4_3_long_numbers_in_parquet(yard: Yard) -> None:
+    table = pa.table({"hull_serial": [900719925474099.0, 2.0**60], "model": ["S22", "S22"]})
+    pq.write_table(table, yard.folder / "hulls.parquet")
+    yard.load()
+    assert yard.column("hulls", "hull_serial")[0] == "900719925474099"
+    [(row, _, _, rule)] = yard.cleaned("hull_serial")
+    assert row == 2
+    assert "spoiled" in rule
+    assert yard.remarks("identity kept as number")
+
+
+def test_a5_1_whole_numbers_as_float_cells(yard: Yard) -> None:
+    yard.workbook(
+        "parts.xlsx",
+        [
+            ["part_serial", "part", "job_no", "mold_no"],
+            ["P1", "deck", "J1", 12.0],
+            ["P2", "deck", "J1", None],
+            ["P3", "deck", "J1", 14.0],
+        ],
+    )
+    yard.load()
+    assert yard.column("parts", "mold_no") == ["12", None, "14"]
