@@ -292,6 +292,27 @@ def test_blend_mixed_in_the_shop_takes_the_suppliers_of_its_parents() -> None:
     assert answers(build, "deck: gelcoat spray: gelcoat supplier") == {"H1": {"P"}, "H2": {"Q"}}
 
 
+def test_blend_of_a_blend_takes_the_suppliers_of_what_was_bought() -> None:
+    build = derived(
+        **deck_plant(
+            1,
+            ["P1"],
+            blends=[
+                {
+                    "material": "gelcoat",
+                    "lot_no": "P1",
+                    "parent_material": "base",
+                    "parent_lot_no": "T1",
+                    "share": 1.0,
+                },
+                {"material": "base", "lot_no": "T1", "parent_lot_no": "B1", "share": 1.0},
+            ],
+            lots=[{"material": "base", "lot_no": "B1", "supplier": "P"}],
+        )
+    )
+    assert answers(build, "deck: gelcoat spray: base supplier") == {"H1": {"P"}}
+
+
 def test_dew_point_margin_uses_the_surface() -> None:
     # At 25 °C and 50 % the dew point is 13.9 °C (published table; Magnus 13.85).
     readings = [

@@ -44,7 +44,12 @@ INSERT INTO answers
 SELECT DISTINCT u.hull_id, 'supplier', u.part, u.step, b.parent_material || ' supplier', s.supplier
 FROM uses AS u
 JOIN blended AS b ON b.material = u.material AND b.lot_no = u.lot_no
-LEFT JOIN supplier_of_lot AS s ON s.material = b.parent_material AND s.lot_no = b.parent_lot_no;
+LEFT JOIN supplier_of_lot AS s ON s.material = b.parent_material AND s.lot_no = b.parent_lot_no
+WHERE s.supplier IS NOT NULL
+    OR NOT EXISTS (
+        SELECT 1 FROM blended AS g
+        WHERE g.material = b.parent_material AND g.lot_no = b.parent_lot_no
+    );
 
 -- The lot's own supplier; a blend mixed in the shop has none, and its parents speak for it.
 INSERT INTO answers
