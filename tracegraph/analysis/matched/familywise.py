@@ -70,7 +70,9 @@ class NullScores:
 def draw_cases(
     population: Population, hull_weight: Floats, resamples: int, rng: np.random.Generator
 ) -> Ints:
-    """Draw as many cases as there are, each from its own risk set.
+    """Draw as many cases as there are, each from the hulls still followed at its month.
+
+    A hull that was a case is followed as long as any other until it is drawn.
 
     Parameters
     ----------
@@ -89,10 +91,10 @@ def draw_cases(
         Positions of hulls, ordered by month; no hull twice in one resample. Column i was
         drawn from the risk set of the i-th case in order of month.
     """
-    joined = population.sets_joined
+    joined = population.sets_open
     order = np.argsort(-joined, kind="stable")
     reach = np.cumsum(np.where(joined[order] > 0, hull_weight[order], 0.0))
-    month = np.sort(joined[population.cases])
+    month = np.sort(population.sets_joined[population.cases])
     # Hulls in at least k risk sets come first in the order.
     last = np.searchsorted(-joined[order], -month, side="right") - 1
     total = reach[last]
@@ -230,7 +232,7 @@ def _full_scores(
     for start in range(0, len(scores), rows):
         part = slice(start, start + rows)
         levels = picked.level[part]
-        tables = sets.with_cases(sets.tables(levels), drawn[picked.resample[part]])
+        tables = sets.drawn_tables(levels, drawn[picked.resample[part]])
         likelihood = log_likelihoods(baseline, tables, RATIOS)
         scores[part] = log_factors(likelihood) - price[levels]
     return scores

@@ -1,7 +1,8 @@
 """Baseline differences between models and between build periods, shrunken towards none.
 
 Every hull expects claims in proportion to a weight: the product of one factor for each
-margin (its model, its build period). The factors have gamma priors of mean 1 whose
+margin (its model, its build period) and a steady change over the build periods. The
+factors have gamma priors of mean 1 whose
 spread comes from the data, so that a margin without real differences is left alone. A
 real cause would be taken for a difference between models if it were not allowed for:
 :func:`fit_with_level` estimates the weights jointly with the rate ratio of one level.
@@ -10,6 +11,7 @@ real cause would be taken for a difference between models if it were not allowed
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from scipy.special import gammaln
@@ -17,15 +19,43 @@ from scipy.special import gammaln
 from tracegraph.analysis.matched.population import Population
 from tracegraph.stats.arrays import Floats, Ints
 
-SWEEPS = 3
-"""Passes over the margins; the third changes weights by less than a per cent."""
+PERIOD = "build period"
+"""Margin whose codes are in order of time; a steady change over it is allowed for as well."""
 
-JOINT_SWEEPS = 5
+ROUNDS = 3
+"""Rounds of hazard and weights; the third changes weights by less than a per cent."""
+
+SWEEPS = 5
+"""Passes over the margins in each round."""
+
+SLOPE_SPREAD = 2.0
+"""Prior spread of the log rate ratio of the last build period to the first."""
 
 SHAPES = np.array([0.25, 0.5, 1.0, 2.0, 4.0, 8.0, 16.0, 32.0, 64.0, 256.0, 1e5])
 """Gamma shapes tried for the spread of a margin; the variance of a factor is 1/shape."""
 
 _CELLS = 2**22
+
+
+@dataclass(frozen=True, eq=False)
+class Margins:
+    """Differences between groups that weights may have.
+
+    Parameters
+    ----------
+    codes : tuple of array of int, shape (g,)
+        For each margin, the code of each group.
+    trend : array of float, shape (g,)
+        Place of each group in the time of building; all 0 without one.
+    """
+
+    codes: tuple[Ints, ...]
+    trend: Floats
+
+    @cached_property
+    def has_trend(self) -> bool:
+        """Whether groups differ in time."""
+        return bool(np.ptp(self.trend) > 0.0)
 
 
 @dataclass(frozen=True, eq=False)
@@ -44,6 +74,8 @@ class RiskGroups:
         Cases of each group.
     cases_in_month : array of float, shape (m,)
         Cases of each case month.
+    trend : array of float, shape (g,)
+        Place of each group in the time of building, from -0.5 to 0.5; all 0 without one.
     """
 
     group: Ints
@@ -51,6 +83,7 @@ class RiskGroups:
     at_risk: Floats
     cases: Floats
     cases_in_month: Floats
+    trend: Floats
 
     @classmethod
     def of(cls, population: Population, margins: tuple[str, ...]) -> RiskGroups:
@@ -77,12 +110,26 @@ class RiskGroups:
             cases_in_month=np.bincount(joined_sets[cases], minlength=months + 1)[1:].astype(
                 np.float64
             ),
+            trend=_place(population.margins[PERIOD][first])
+            if PERIOD in margins
+            else np.zeros(len(found)),
         )
+
+    @cached_property
+    def margins(self) -> Margins:
+        """What the weights are estimated from."""
+        return Margins(self.codes, self.trend)
 
     def hazard(self, weight: Floats) -> Floats:
         """Cumulative baseline rate at unit weight after 0, 1, … risk sets, shape (m + 1,)."""
         steps = self.cases_in_month / (weight @ self.at_risk)
         return np.concatenate([[0.0], np.cumsum(steps)])
+
+
+def _place(codes: Ints) -> Floats:
+    """Codes in order of time, spread from -0.5 to 0.5."""
+    span = max(int(codes.max(initial=0)), 1)
+    return codes / span - 0.5
 
 
 def after(counts: Floats) -> Floats:
@@ -106,28 +153,17 @@ class Offsets:
     weight : array of float, shape (g,)
         Expected claims relative to a hull without differences.
     factors : tuple of array of float
-        For each margin, the shrunken factor of each code.
+        For each margin, the shrunken factor of each code, the trend left out.
     shapes : tuple of float
         For each margin, the gamma shape; large: no spread.
-    per_unit : array of float, shape (g,)
-        Claims that each group would expect at unit weight.
+    slope : float
+        Change of the log rate from the first to the last build period.
     """
 
     weight: Floats
     factors: tuple[Floats, ...]
     shapes: tuple[float, ...]
-    per_unit: Floats
-
-
-def no_offsets(groups: RiskGroups) -> Offsets:
-    """Weights that are all one."""
-    weight = np.ones(len(groups.cases))
-    return Offsets(
-        weight=weight,
-        factors=tuple(np.ones(int(codes.max()) + 1) for codes in groups.codes),
-        shapes=tuple(float(SHAPES[-1]) for _ in groups.codes),
-        per_unit=groups.at_risk @ np.diff(groups.hazard(weight)),
-    )
+    slope: float
 
 
 def fit_offsets(groups: RiskGroups) -> Offsets:
@@ -141,7 +177,7 @@ def fit_offsets(groups: RiskGroups) -> Offsets:
     Returns
     -------
     Offsets
-        Posterior means, each margin given the others.
+        Posterior means, each margin given the others; all ones without cases.
 
     References
     ----------
@@ -149,26 +185,22 @@ def fit_offsets(groups: RiskGroups) -> Offsets:
        with the spread by marginal likelihood; from memory).
     """
     weight = np.ones(len(groups.cases))
-    factors = [np.ones(int(codes.max()) + 1) for codes in groups.codes]
-    shapes = [float(SHAPES[-1])] * len(factors)
-    per_unit = groups.at_risk @ np.diff(groups.hazard(weight))
-    for _ in range(SWEEPS if len(factors) > 1 else 1):
-        for margin, codes in enumerate(groups.codes):
-            per_unit = groups.at_risk @ np.diff(groups.hazard(weight))
-            others = weight / factors[margin][codes]
-            size = len(factors[margin])
-            cases = np.bincount(codes, weights=groups.cases, minlength=size).astype(np.float64)
-            expected = np.bincount(codes, weights=others * per_unit, minlength=size)
-            table = _shape_table(cases)
-            likelihood = (
-                table - (cases[:, None] + SHAPES) * np.log(expected[:, None] + SHAPES)
-            ).sum(axis=0)
-            shape = float(SHAPES[int(np.argmax(likelihood))])
-            factors[margin] = (cases + shape) / (expected + shape)
-            shapes[margin] = shape
-            weight = others * factors[margin][codes]
-    per_unit = groups.at_risk @ np.diff(groups.hazard(weight))
-    return Offsets(weight, tuple(factors), tuple(shapes), per_unit)
+    if not groups.codes or not groups.cases.any():
+        ones = tuple(np.ones(int(codes.max(initial=0)) + 1) for codes in groups.codes)
+        return Offsets(weight, ones, tuple(float(SHAPES[-1]) for _ in ones), 0.0)
+    nobody = np.zeros((1, len(weight)))
+    for _ in range(ROUNDS):
+        per_unit = groups.at_risk @ np.diff(groups.hazard(weight))
+        fit = _fit_block(
+            groups.margins, per_unit[None], nobody, groups.cases[None], np.ones((1, 1))
+        )
+        weight = fit.weight[0, 0]
+    return Offsets(
+        weight,
+        tuple(factor[0, 0] for factor in fit.factors),
+        tuple(float(shape[0, 0]) for shape in fit.shapes),
+        float(fit.slope[0, 0]),
+    )
 
 
 @dataclass(frozen=True, eq=False)
@@ -188,7 +220,7 @@ class JointFit:
 
 
 def fit_with_level(
-    codes: tuple[Ints, ...],
+    margins: Margins,
     known: Floats,
     exposed: Floats,
     cases: Floats,
@@ -199,8 +231,8 @@ def fit_with_level(
 
     Parameters
     ----------
-    codes : tuple of array of int, shape (g,)
-        For each margin, the code of each group.
+    margins : Margins
+        What the weights are estimated from.
     known : array of float, shape (n, g)
         Claims that the hulls of each group would expect at unit weight and no effect, of
         those of which it is known whether they carry the level.
@@ -225,46 +257,71 @@ def fit_with_level(
     weight = np.empty((*every.shape, exposed.shape[1]))
     for start in range(0, len(exposed), size):
         rows = slice(start, start + size)
-        evidence[rows], weight[rows] = _fit_block(
-            codes, known[rows], exposed[rows], cases[rows], every[rows]
-        )
+        fit = _fit_block(margins, known[rows], exposed[rows], cases[rows], every[rows])
+        evidence[rows], weight[rows] = fit.bound, fit.weight
     return JointFit(evidence + exposed_cases[:, None] * np.log(every), weight)
 
 
+@dataclass(frozen=True, eq=False)
+class _Fit:
+    bound: Floats
+    weight: Floats
+    factors: list[Floats]
+    shapes: list[Floats]
+    slope: Floats
+
+
 def _fit_block(
-    codes: tuple[Ints, ...], known: Floats, exposed: Floats, cases: Floats, ratios: Floats
-) -> tuple[Floats, Floats]:
-    """Lower bound of the evidence and weights, shapes (n, r) and (n, r, g)."""
+    margins: Margins, known: Floats, exposed: Floats, cases: Floats, ratios: Floats
+) -> _Fit:
+    """Lower bound of the evidence, (n, r), and weights, (n, r, g)."""
     base = known[:, None, :] + (ratios[:, :, None] - 1.0) * exposed[:, None, :]
     total = cases.sum(axis=1)[:, None]
-    indicators = [np.eye(int(code.max()) + 1)[code] for code in codes]
+    indicators = [np.eye(int(code.max()) + 1)[code] for code in margins.codes]
     by_code = [cases @ indicator for indicator in indicators]
     tables = [_shape_table(count) for count in by_code]
     factors = [np.ones((*ratios.shape, indicator.shape[1])) for indicator in indicators]
-    weight = np.ones(base.shape)
+    shapes = [np.zeros(ratios.shape) for _ in indicators]
     bounds = [np.zeros(ratios.shape) for _ in indicators]
-    for _ in range(JOINT_SWEEPS if len(codes) > 1 else 2):
+    slope, weight = np.zeros(ratios.shape), np.ones(base.shape)
+    bend = np.zeros(ratios.shape)
+    leaning = (cases @ margins.trend)[:, None]
+    for _ in range(SWEEPS if len(indicators) > 1 else 2):
+        if margins.has_trend:
+            mean = weight * base
+            mean *= (total / mean.sum(axis=2))[:, :, None]
+            centre = mean @ margins.trend
+            bend = mean @ margins.trend**2 - centre**2 / total
+            step = (leaning - centre - slope / SLOPE_SPREAD**2) / (bend + SLOPE_SPREAD**-2)
+            step = np.clip(step, -1.0, 1.0)
+            slope = slope + step
+            weight = weight * np.exp(step[:, :, None] * margins.trend)
         for margin, indicator in enumerate(indicators):
             scale = total / (weight * base).sum(axis=2)
-            others = weight / factors[margin][:, :, codes[margin]]
+            others = weight / factors[margin][:, :, margins.codes[margin]]
             expected = (others * base) @ indicator * scale[:, :, None]
             shape, bounds[margin] = _best_shape(tables[margin], by_code[margin], expected)
-            factor = (by_code[margin][:, None, :] + shape) / (expected + shape)
+            factor = (by_code[margin][:, None, :] + shape[:, :, None]) / (
+                expected + shape[:, :, None]
+            )
             bounds[margin] = bounds[margin] + (factor * expected).sum(axis=2)
-            factors[margin] = factor
-            weight = others * factor[:, :, codes[margin]]
+            factors[margin], shapes[margin] = factor, shape
+            weight = others * factor[:, :, margins.codes[margin]]
     scale = total / (weight * base).sum(axis=2)
-    return total * np.log(scale) + sum(bounds), weight
+    bound = total * np.log(scale) + sum(bounds)
+    bound += slope * leaning - 0.5 * (slope / SLOPE_SPREAD) ** 2
+    bound -= 0.5 * np.log1p(bend * SLOPE_SPREAD**2)
+    return _Fit(bound, weight, factors, shapes, slope)
 
 
 def _best_shape(table: Floats, cases: Floats, expected: Floats) -> tuple[Floats, Floats]:
-    """Gamma shape of highest marginal likelihood, (n, r, 1), and its log likelihood, (n, r)."""
+    """Gamma shape of highest marginal likelihood and its log likelihood, both (n, r)."""
     likelihood = np.empty((len(SHAPES), *expected.shape[:2]))
     for number, shape in enumerate(SHAPES):
         spread = (cases[:, None, :] + shape) * np.log(expected + shape)
         likelihood[number] = (table[:, None, :, number] - spread).sum(axis=2)
     best = np.argmax(likelihood, axis=0)
-    return SHAPES[best][:, :, None], np.take_along_axis(likelihood, best[None], axis=0)[0]
+    return SHAPES[best], np.take_along_axis(likelihood, best[None], axis=0)[0]
 
 
 def _shape_table(cases: Floats) -> Floats:

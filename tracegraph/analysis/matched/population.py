@@ -36,6 +36,8 @@ class Population:
         that of the claim, else the last month of follow-up; -1 for hulls never at risk.
     case : array of bool, shape (h,)
         True where the first claim came in ``exit_month``.
+    follow_months : array of int, shape (h,)
+        Last whole month to which the hull would have been followed without a claim.
     margins : dict of str to array of int
         For each baseline difference (model, build period) the code of every hull, from 0.
     built_day : array of float, shape (h,)
@@ -46,6 +48,7 @@ class Population:
 
     exit_month: Ints
     case: Bools
+    follow_months: Ints
     margins: dict[str, Ints]
     built_day: Floats
     late_cases: int = 0
@@ -88,6 +91,7 @@ class Population:
         return cls(
             exit_month=np.where(case, month, np.maximum(follow, NOT_AT_RISK)),
             case=case,
+            follow_months=np.maximum(follow, NOT_AT_RISK),
             margins=margins,
             built_day=np.asarray(built_day, np.float64),
             late_cases=int((claimed & ~case).sum()),
@@ -116,6 +120,11 @@ class Population:
     def sets_joined(self) -> Ints:
         """In how many risk sets each hull was: the first so many of ``months``."""
         return np.searchsorted(self.months, self.exit_month, side="right").astype(np.int64)
+
+    @cached_property
+    def sets_open(self) -> Ints:
+        """In how many risk sets each hull would have been without a claim of its own."""
+        return np.searchsorted(self.months, self.follow_months, side="right").astype(np.int64)
 
 
 @dataclass(frozen=True, eq=False)

@@ -7,7 +7,7 @@ For each family only hulls whose record is known take part.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
@@ -255,44 +255,69 @@ class RiskSets:
             np.add.at(of_group, (place, self.groups.group[hulls]), 1.0)
         return LevelTables(levels, self.observed[levels], exposed, known, cases, of_group)
 
-    def with_cases(self, tables: LevelTables, cases: Ints) -> LevelTables:
-        """The same risk sets with other hulls as cases.
+    def drawn_tables(self, levels: Ints, cases: Ints) -> LevelTables:
+        """Count levels with other hulls as the cases, each leaving after its own.
 
         Parameters
         ----------
-        tables : LevelTables
-            Levels.
+        levels : array of int, shape (n,)
+            Positions of levels.
         cases : array of int, shape (n, c)
-            For each level, the hulls that are cases, in order of case month.
+            For each level, the hulls drawn as cases, in order of case month.
 
         Returns
         -------
         LevelTables
-            With cases counted anew.
+            In the given order. Other hulls, true cases among them, stay until their
+            follow-up ends; of the hulls known, the number in each risk set is left as it
+            was.
         """
-        matrix = self.exposure
-        month = np.sort(self.population.sets_joined[self.population.cases]) - 1
-        family = matrix.level_family[tables.levels]
+        matrix, population = self.exposure, self.population
+        place, hulls = matrix.entries(levels)
+        risk = population.at_risk[hulls]
+        place, hulls = place[risk], hulls[risk]
+        width = self.months + 1
         carried = np.stack(
             [
-                np.isin(hulls, matrix.hulls_of(int(level)))
-                for level, hulls in zip(tables.levels, cases, strict=True)
+                np.isin(drawn, matrix.hulls_of(int(level)))
+                for level, drawn in zip(levels, cases, strict=True)
             ]
         )
+        month = np.sort(population.sets_joined[population.cases]) - 1
+        row, column = np.nonzero(carried)
+        left = cases[row, column]
+        first = row * len(self.groups.cases) + self.groups.group[left]
+        counts = self._joined(place, hulls, population.sets_open, len(levels))
+        flat = counts.reshape(-1)
+        np.subtract.at(flat, first * width + population.sets_open[left], 1.0)
+        np.add.at(flat, first * width + month[column] + 1, 1.0)
+        family = matrix.level_family[levels]
         known = (matrix.record[family[:, None], cases] == COMPLETE) | carried
+        of_month = np.zeros((len(levels), self.months))
+        of_group = np.zeros((len(levels), len(self.groups.cases)))
         row, column = np.nonzero(known)
-        of_month, of_group = np.zeros_like(tables.cases), np.zeros_like(tables.cases_of_group)
         np.add.at(of_month, (row, month[column]), 1.0)
         np.add.at(of_group, (row, self.groups.group[cases[row, column]]), 1.0)
-        return replace(
-            tables, observed=carried.sum(axis=1), cases=of_month, cases_of_group=of_group
+        exposed = after(counts)
+        return LevelTables(
+            levels,
+            carried.sum(axis=1),
+            exposed,
+            np.maximum(self.known[family], exposed),
+            of_month,
+            of_group,
         )
 
-    def _by_group(self, place: Ints, hulls: Ints32, rows: int) -> Floats:
+    def _joined(self, place: Ints, hulls: Ints32, joined: Ints, rows: int) -> Floats:
+        """Hulls by row, group and number of risk sets, shape (rows, g, m + 1)."""
         groups, width = len(self.groups.cases), self.months + 1
-        cell = place * (groups * width) + self._cell[hulls]
+        cell = (place * groups + self.groups.group[hulls]) * width + joined[hulls]
         counts = np.bincount(cell, minlength=rows * groups * width).astype(np.float64)
-        return after(counts.reshape(rows, groups, width))
+        return counts.reshape(rows, groups, width)
+
+    def _by_group(self, place: Ints, hulls: Ints32, rows: int) -> Floats:
+        """Hulls by row, group and risk set, shape (rows, g, m)."""
+        return after(self._joined(place, hulls, self.population.sets_joined, rows))
 
 
 def _sums(cell: Ints32, weights: Floats | Bools, shape: tuple[int, int]) -> Floats:

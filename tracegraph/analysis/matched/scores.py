@@ -154,7 +154,7 @@ def joint_weights(baseline: Baseline, tables: LevelTables, ratio: Floats) -> Flo
 
 def _joint_fit(baseline: Baseline, tables: LevelTables, ratios: Floats) -> JointFit:
     return fit_with_level(
-        baseline.groups.codes,
+        baseline.groups.margins,
         tables.known @ baseline.hazard_steps,
         tables.exposed @ baseline.hazard_steps,
         tables.cases_of_group,
