@@ -12,6 +12,7 @@ import pytest
 
 from tests.reference.oswego import oswego
 from tracegraph.cli.main import run
+from tracegraph.store import StoreDirectory
 
 
 @pytest.fixture
@@ -215,6 +216,17 @@ def test_folder_mistakes_are_one_line(tmp_path: Path, capsys: pytest.CaptureFixt
         printed = capsys.readouterr()
         assert printed.err.count("\n") == 1
         assert "Traceback" not in printed.err
+
+
+def test_store_in_use_is_one_line(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    folder = tmp_path / "records"
+    folder.mkdir()
+    (folder / "hulls.csv").write_text("hull_serial,model\nBT-1,S18\n")
+    with StoreDirectory(tmp_path / "store").loading():
+        assert run(["load", str(folder), "--store", str(tmp_path / "store")]) == 2
+    printed = capsys.readouterr()
+    assert "Another load is writing" in printed.err
+    assert printed.err.count("\n") == 1
 
 
 def test_demo_prints_the_planted_suspects(
