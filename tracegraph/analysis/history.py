@@ -12,8 +12,7 @@ import pandas as pd
 
 from tracegraph.analysis.identifiers import Named, find, hin_key
 from tracegraph.domain.errors import UnknownHullError
-from tracegraph.domain.practice import CURE_HOURS, FRESH_MINUTES
-from tracegraph.stats.psychrometrics import dew_point
+from tracegraph.exposure import work_out_conditions
 from tracegraph.store import Connection, Store
 
 Floats = npt.NDArray[np.float64]
@@ -259,26 +258,7 @@ def _measured(
     session: Connection, hull_id: int, peer_days: int
 ) -> tuple[pd.DataFrame, pd.DataFrame]:
     session.run("history/near", {"hull_id": hull_id, "days": peer_days})
-    cure = pd.DataFrame({"step": list(CURE_HOURS), "hours": list(CURE_HOURS.values())})
-    session.register("cure_windows", cure.astype({"step": "str", "hours": "float64"}))
-    session.run("exposure/conditions/01_windows")
-    session.run("exposure/conditions/02_conditions", {"fresh_minutes": FRESH_MINUTES})
-    session.unregister("cure_windows")
-    air = session.frame("exposure/conditions/03_air_and_surface")
-    margin = air["surface_c"].to_numpy() - dew_point(
-        air["air_c"].to_numpy(), air["humidity_pct"].to_numpy()
-    )
-    margins = pd.DataFrame(
-        {
-            "operation_no": air["operation_no"].to_numpy(),
-            "quantity": "dew_point_margin",
-            "unit": "degC",
-            "mean": margin,
-        }
-    )
-    session.register("margins", margins[np.isfinite(margin)])
-    session.execute("INSERT INTO conditions SELECT *, NULL, NULL FROM margins")
-    session.unregister("margins")
+    work_out_conditions(session)
     values = session.frame("history/measures")
     mine = values[values["this_hull"]].drop(columns="this_hull")
     peers = values.loc[~values["this_hull"], ["own_no", "quantity", "value"]]

@@ -4,13 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-import numpy as np
 import pandas as pd
 
 from tracegraph.domain.kinds import KINDS
-from tracegraph.domain.practice import AMBIENT_QUANTITIES, CURE_HOURS, FRESH_MINUTES
+from tracegraph.domain.practice import AMBIENT_QUANTITIES, CURE_HOURS
 from tracegraph.exposure.bands import FEW_VALUES, Band, bands, single_values
-from tracegraph.stats.psychrometrics import dew_point
+from tracegraph.exposure.conditions import work_out_conditions
 from tracegraph.store import Build
 from tracegraph.store.queries import sql_names
 
@@ -31,7 +30,8 @@ def build_exposure(
         Hours after a step's end over which conditions count, by step.
     """
     build.run_folder("exposure/gather", {"time_zone": time_zone})
-    _conditions(build, cure_hours)
+    work_out_conditions(build, cure_hours=cure_hours)
+    build.run("exposure/conditions/04_measured", {"ambient_quantities": list(AMBIENT_QUANTITIES)})
     build.run("exposure/settle/00_questions")
     build.register("band_rows", _all_bands(build))
     build.execute("CREATE TEMP TABLE bands AS SELECT * FROM band_rows")
@@ -55,28 +55,6 @@ def number(build: Build) -> None:
     build.register("kind_order", order)
     build.run_folder("exposure/number")
     build.unregister("kind_order")
-
-
-def _conditions(build: Build, cure_hours: Mapping[str, float]) -> None:
-    cure = pd.DataFrame({"step": list(cure_hours), "hours": list(cure_hours.values())})
-    build.register("cure_windows", cure.astype({"step": "str", "hours": "float64"}))
-    build.run("exposure/conditions/01_windows")
-    build.run("exposure/conditions/02_conditions", {"fresh_minutes": FRESH_MINUTES})
-    build.unregister("cure_windows")
-    air = build.frame("exposure/conditions/03_air_and_surface")
-    dew = dew_point(air["air_c"].to_numpy(), air["humidity_pct"].to_numpy())
-    margin = pd.DataFrame(
-        {
-            "operation_no": air["operation_no"].to_numpy(),
-            "quantity": "dew_point_margin",
-            "unit": "degC",
-            "mean": air["surface_c"].to_numpy() - dew,
-        }
-    )
-    build.register("margins", margin[np.isfinite(margin["mean"])])
-    build.execute("INSERT INTO conditions SELECT *, NULL, NULL FROM margins")
-    build.unregister("margins")
-    build.run("exposure/conditions/04_measured", {"ambient_quantities": list(AMBIENT_QUANTITIES)})
 
 
 def _all_bands(build: Build) -> pd.DataFrame:

@@ -1,0 +1,47 @@
+"""Conditions of each operation: the station's series over work and cure, else what was written."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+import numpy as np
+import pandas as pd
+
+from tracegraph.domain.practice import CURE_HOURS, FRESH_MINUTES
+from tracegraph.stats.psychrometrics import dew_point
+from tracegraph.store import Connection
+
+
+def work_out_conditions(
+    connection: Connection, *, cure_hours: Mapping[str, float] = CURE_HOURS
+) -> None:
+    """Fill the temporary table ``conditions`` for the operations in ``work``.
+
+    Parameters
+    ----------
+    connection : Connection
+        Holds the temporary table ``work`` (columns of ``operation_index`` that reached a
+        hull and a part). Receives ``conditions``: ``operation_no``, ``quantity``,
+        ``unit``, ``mean``, ``low``, ``high``, with the dew-point margin among them, and
+        the tables it is made from.
+    cure_hours : mapping of str to float
+        Hours after a step's end over which conditions count, by step.
+    """
+    cure = pd.DataFrame({"step": list(cure_hours), "hours": list(cure_hours.values())})
+    connection.register("cure_windows", cure.astype({"step": "str", "hours": "float64"}))
+    connection.run("exposure/conditions/01_windows")
+    connection.run("exposure/conditions/02_conditions", {"fresh_minutes": FRESH_MINUTES})
+    connection.unregister("cure_windows")
+    air = connection.frame("exposure/conditions/03_air_and_surface")
+    dew = dew_point(air["air_c"].to_numpy(), air["humidity_pct"].to_numpy())
+    margins = pd.DataFrame(
+        {
+            "operation_no": air["operation_no"].to_numpy(),
+            "quantity": "dew_point_margin",
+            "unit": "degC",
+            "mean": air["surface_c"].to_numpy() - dew,
+        }
+    )
+    connection.register("margins", margins[np.isfinite(margins["mean"])])
+    connection.execute("INSERT INTO conditions SELECT *, NULL, NULL FROM margins")
+    connection.unregister("margins")
