@@ -1,0 +1,1 @@
+"""When claims come: over service time, over build months, along the order of building."""
