@@ -122,3 +122,55 @@ def test_row_without_outcome_is_left_out_and_counted() -> None:
     ranked = rank_table(sheet, "person", "ill")
     assert ranked.at_risk == 74
     assert ranked.left_out == {"rows without unit or outcome": 1}
+
+
+# Bickel, Hammel and O'Connell, Science 1975, 187:398-404: admitted and rejected men, admitted
+# and rejected women of six departments (R datasets::UCBAdmissions).
+BERKELEY = {
+    "A": (512, 313, 89, 19), "B": (353, 207, 17, 8), "C": (120, 205, 202, 391),
+    "D": (138, 279, 131, 244), "E": (53, 138, 94, 299), "F": (22, 351, 24, 317),
+}  # fmt: skip
+
+
+def berkeley() -> pd.DataFrame:
+    rows = [
+        (department, man, admitted)
+        for department, counts in BERKELEY.items()
+        for (man, admitted), count in zip(
+            (("yes", "yes"), ("yes", "no"), ("no", "yes"), ("no", "no")), counts, strict=True
+        )
+        for _ in range(count)
+    ]
+    frame = pd.DataFrame(rows, columns=["department", "man", "admitted"])
+    return frame.assign(person=range(len(frame)))
+
+
+def test_admissions_of_1973_turn_round_within_departments() -> None:
+    crude = rank_table(berkeley(), "person", "admitted", leave_out=["department"]).frame.iloc[0]
+    # Published: crude odds ratio 1.84, chi-square 92.2 without correction.
+    assert crude["odds_ratio"] == pytest.approx(1.84, abs=0.005)
+    assert crude["direction"] == "harm"
+    ranked = rank_table(berkeley(), "person", "admitted", stratify=["department"])
+    row = ranked.frame.iloc[0]
+    # R mantelhaen.test: 0.9046968 (0.7719074, 1.0603298), p 0.2169 without correction.
+    assert row["stratified_odds_ratio"] == pytest.approx(0.904696828258623, rel=1e-9)
+    assert row["stratified_odds_ratio_low"] == pytest.approx(0.771907361759351, rel=1e-9)
+    assert row["stratified_odds_ratio_high"] == pytest.approx(1.060329764436656, rel=1e-9)
+    assert row["p_stratified"] == pytest.approx(0.216923697056, rel=1e-9)
+    assert row["informative_strata"] == 6
+
+
+def test_strata_order_the_list_and_unknown_strata_are_counted() -> None:
+    sheet = berkeley()
+    sheet.loc[0, "department"] = ""
+    sheet["coin"] = ["yes" if i % 7 == 0 else "no" for i in range(len(sheet))]
+    ranked = rank_table(sheet, "person", "admitted", stratify=["department"])
+    assert ranked.left_out == {"units without a stratum, in the stratified numbers": 1}
+    harm = ranked.frame["stratified_odds_ratio"] > 1
+    assert list(harm) == sorted(harm, reverse=True)
+
+
+def test_too_many_strata_are_refused() -> None:
+    sheet = berkeley().assign(row=range(len(berkeley())))
+    with pytest.raises(FlatTableError, match="At most 500 strata"):
+        rank_table(sheet, "person", "admitted", stratify=["row"])

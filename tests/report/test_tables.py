@@ -107,7 +107,7 @@ def test_an_empty_ranking_is_an_empty_table() -> None:
 def test_a_sheet_gives_the_same_suspects() -> None:
     sheet = pd.DataFrame({"cup": range(8), "said": list("YYYNNNNY"), "milk": list("YYYYNNNN")})
     value = sheet_ranking_as_json(rank_table(sheet, "cup", "said"))
-    assert value["definition"] == {"unit": "cup", "affected": "said"}
+    assert value["definition"] == {"unit": "cup", "affected": "said", "stratify": []}
     # Fisher's tea tasting: two-sided 17/35.
     assert math.isclose(value["suspects"][0]["p_fisher"], 17 / 35)
     assert "3 of 4 units with milk Y" in value["suspects"][0]["reading"]

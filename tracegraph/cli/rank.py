@@ -90,6 +90,10 @@ def rank(
     yes: Annotated[
         str | None, typer.Option("--yes", metavar="VALUE", help="The value that means affected.")
     ] = None,
+    stratify: Annotated[
+        Words,
+        typer.Option("--stratify", metavar="COLUMN", help="A column of it to hold constant."),
+    ] = None,
     leave_out: Annotated[
         Words, typer.Option("--leave-out", metavar="COLUMN", help="A column that is no factor.")
     ] = None,
@@ -103,7 +107,7 @@ def rank(
     Example: tracegraph rank --table supper.csv --unit person --affected ill
     """
     if table is not None:
-        _rank_table(table, unit, affected, yes, leave_out or [], top, output)
+        _rank_table(table, unit, affected, yes, leave_out or [], stratify or [], top, output)
         return
     for option, value in (("--unit", unit), ("--affected", affected), ("--yes", yes)):
         if value is not None:
@@ -181,26 +185,32 @@ def _rank_table(
     affected: str | None,
     yes: str | None,
     leave_out: list[str],
+    stratify: list[str],
     top: int,
     output: Format,
 ) -> None:
     from tracegraph.analysis.flat import rank_table
     from tracegraph.intake import read_sheet
-    from tracegraph.report.tables import sheet_ranking_as_json, suspects_table
+    from tracegraph.report.tables import sheet_ranking_as_json, stratified_table, suspects_table
     from tracegraph.report.words import answer
 
     if unit is None or affected is None:
         raise DefinitionError(
             "--table needs --unit COLUMN (what names the unit) and --affected COLUMN (yes or no)."
         )
-    ranked = rank_table(read_sheet(path), unit, affected, yes=yes, leave_out=leave_out)
+    ranked = rank_table(
+        read_sheet(path), unit, affected, yes=yes, leave_out=leave_out, stratify=stratify
+    )
     if output is Format.json:
         print_json(sheet_ranking_as_json(ranked, top=top or None))
     elif output is Format.csv:
         print_csv(_first(ranked.frame, top))
     else:
         _print_answer(answer(ranked, units="units"))
-        print_display(suspects_table(ranked.frame, top=top or None))
+        if stratify:
+            print_display(stratified_table(ranked.frame, top=top or None))
+        else:
+            print_display(suspects_table(ranked.frame, top=top or None))
 
 
 def _print_answer(found: Answer) -> None:

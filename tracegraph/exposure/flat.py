@@ -31,11 +31,17 @@ class FlatSheet:
         Rows with a readable outcome.
     outcome_missing : int
         Rows without one, left out.
+    strata : int
+        Number of strata; units without a stratum have none.
+    stratum_missing : int
+        Units whose stratum is not known.
     """
 
     build: Build
     units: int
     outcome_missing: int
+    strata: int
+    stratum_missing: int
 
 
 def exposure_from_sheet(
@@ -45,6 +51,7 @@ def exposure_from_sheet(
     *,
     yes: str | None = None,
     leave_out: Sequence[str] = (),
+    stratify: Sequence[str] = (),
 ) -> FlatSheet:
     """Lay out a flat sheet.
 
@@ -60,6 +67,8 @@ def exposure_from_sheet(
         The value that means affected; left out: the column must hold yes and no words.
     leave_out : sequence of str
         Columns that are no factors.
+    stratify : sequence of str
+        Columns whose combinations are the strata; they are no factors either.
 
     Returns
     -------
@@ -75,14 +84,14 @@ def exposure_from_sheet(
     FlatTableError
         If a unit comes twice, the outcome is not yes/no, or no factor is left.
     """
-    for column in (unit, affected, *leave_out):
+    for column in (unit, affected, *leave_out, *stratify):
         if column not in sheet.columns:
             raise UnknownNameError("column", column, map(str, sheet.columns))
     units = _words(sheet[unit])
     _check_units(units, unit)
     outcome = _outcome(_words(sheet[affected]), affected, yes)
     kept = outcome.notna() & units.notna()
-    skip = {unit, affected, *leave_out}
+    skip = {unit, affected, *leave_out, *stratify}
     columns = [column for column in sheet.columns if column not in skip]
     if not columns:
         raise FlatTableError(
@@ -97,6 +106,7 @@ def exposure_from_sheet(
             pd.DataFrame({"hull_id": hull_id, "place": place, "level": level.to_numpy()})
         )
         edges += [(place, band.level, band.low, band.high) for band in cuts]
+    stratum = _strata([_words(sheet[column]).iloc[rows] for column in stratify], len(rows))
     given = {
         "given_factors": pd.DataFrame(
             {"place": range(1, len(columns) + 1), "family": [str(name) for name in columns]}
@@ -106,7 +116,11 @@ def exposure_from_sheet(
             {"place": "int64", "level": "str", "low": "float64", "high": "float64"}
         ),
         "given_cohort": pd.DataFrame(
-            {"hull_id": hull_id, "affected": outcome.iloc[rows].to_numpy(np.int64)}
+            {
+                "hull_id": hull_id,
+                "affected": outcome.iloc[rows].to_numpy(np.int64),
+                "stratum": stratum,
+            }
         ),
     }
     build = in_memory_build()
@@ -116,7 +130,24 @@ def exposure_from_sheet(
     for name in given:
         build.unregister(name)
     number(build)
-    return FlatSheet(build, units=len(rows), outcome_missing=int((~kept).sum()))
+    return FlatSheet(
+        build,
+        units=len(rows),
+        outcome_missing=int((~kept).sum()),
+        strata=int(stratum.max(initial=-1)) + 1,
+        stratum_missing=int((stratum < 0).sum()),
+    )
+
+
+def _strata(columns: list[pd.Series], units: int) -> np.ndarray[tuple[int], np.dtype[np.int64]]:
+    """Number of each unit's combination of words, from 0; -1 where one is missing."""
+    stratum = np.zeros(units, np.int64)
+    for words in columns:
+        codes, names = pd.factorize(words.map(lambda v: str(v).casefold(), na_action="ignore"))
+        stratum = np.where((stratum < 0) | (codes < 0), -1, stratum * len(names) + codes)
+    known = stratum >= 0
+    stratum[known] = np.unique(stratum[known], return_inverse=True)[1]
+    return stratum
 
 
 def _words(column: pd.Series) -> pd.Series:

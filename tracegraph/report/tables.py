@@ -51,7 +51,16 @@ SUSPECT_KEYS = (
 )
 """Fields of one suspect in JSON, in order; ``reading`` follows them."""
 
-_CHANCES = frozenset({"p_fisher", "p_harm", "p_chi2", "q_bh"})
+STRATIFIED_KEYS = (
+    "stratified_odds_ratio",
+    "stratified_odds_ratio_low",
+    "stratified_odds_ratio_high",
+    "p_stratified",
+    "informative_strata",
+)
+"""Further fields of one suspect when something was held constant."""
+
+_CHANCES = frozenset({"p_fisher", "p_harm", "p_chi2", "q_bh", "p_stratified"})
 
 
 @dataclass(frozen=True)
@@ -229,6 +238,56 @@ def beside_table(frame: pd.DataFrame, top: int = 15) -> DisplayTable:
     )
 
 
+def stratified_table(frame: pd.DataFrame, top: int | None = 20) -> DisplayTable:
+    """Suspects compared within strata, beside the numbers without them.
+
+    Parameters
+    ----------
+    frame : DataFrame
+        :attr:`~tracegraph.analysis.flat.TableRanking.frame` with strata.
+    top : int or None, default 20
+        How many rows; None: all.
+
+    Returns
+    -------
+    DisplayTable
+        One row per suspect.
+    """
+    shown = frame if top is None else frame.head(top)
+    limits = zip(
+        shown["stratified_odds_ratio_low"], shown["stratified_odds_ratio_high"], strict=True
+    )
+    table = pd.DataFrame(
+        {
+            "rank": shown["rank"],
+            "factor": shown["family"],
+            "level": shown["level"],
+            "affected, exposed": shown["affected_exposed"],
+            "exposed": shown["exposed"],
+            "affected, others": shown["affected_unexposed"],
+            "others": shown["unexposed"],
+            "odds ratio, all together": shown["odds_ratio"],
+            "Fisher p": shown["p_fisher"],
+            "odds ratio within strata": shown["stratified_odds_ratio"],
+            "95 % interval": pd.Series(
+                [interval(low, high) for low, high in limits], index=shown.index, dtype="str"
+            ),
+            "p within strata": shown["p_stratified"],
+            "strata that tell": shown["informative_strata"],
+        }
+    )
+    counts = ("rank", "affected, exposed", "exposed", "affected, others", "others")
+    return DisplayTable(
+        table.reset_index(drop=True),
+        {
+            **dict.fromkeys((*counts, "strata that tell"), COUNT),
+            **dict.fromkeys(("odds ratio, all together", "odds ratio within strata"), RATIO),
+            **dict.fromkeys(("Fisher p", "p within strata"), CHANCE),
+        },
+        caption=_caption(len(table), len(frame), "level"),
+    )
+
+
 def left_out_table(left_out: Mapping[str, int]) -> DisplayTable:
     """Who is not in the comparison, by reason."""
     table = pd.DataFrame(
@@ -278,7 +337,11 @@ def ranking_as_json(ranking: Ranking, top: int | None = 20) -> dict[str, Any]:
 def sheet_ranking_as_json(ranking: TableRanking, top: int | None = 20) -> dict[str, Any]:
     """The ranking of a flat sheet as plain values; see :func:`ranking_as_json`."""
     return {
-        "definition": {"unit": ranking.unit, "affected": ranking.outcome},
+        "definition": {
+            "unit": ranking.unit,
+            "affected": ranking.outcome,
+            "stratify": list(ranking.stratify),
+        },
         "cohort": {
             "affected": ranking.affected,
             "at_risk": ranking.at_risk,
@@ -296,7 +359,8 @@ def suspects_as_json(
     shown = frame if top is None else frame.head(top)
     suspects = []
     for row in shown.to_dict("records"):
-        suspect = {key: _plain_value(key, row[key]) for key in SUSPECT_KEYS}
+        keys = SUSPECT_KEYS + tuple(key for key in STRATIFIED_KEYS if key in row)
+        suspect = {key: _plain_value(key, row[key]) for key in keys}
         suspect["reading"] = reading({str(k): v for k, v in row.items()}, units=units)
         suspects.append(suspect)
     return suspects

@@ -11,4 +11,8 @@ SELECT CAST(hull_id AS INTEGER) AS hull_id, CAST(place AS INTEGER) AS question_i
 CREATE TEMP TABLE bands AS
 SELECT CAST(place AS INTEGER) AS question_id, level, low, high FROM given_bands;
 
-CREATE TEMP TABLE cohort AS SELECT CAST(hull_id AS INTEGER) AS hull_id, affected FROM given_cohort;
+-- All units with their stratum, from 0; -1 where it is not known.
+CREATE TEMP TABLE all_units AS
+SELECT CAST(hull_id AS INTEGER) AS hull_id, affected, CAST(stratum AS INTEGER) AS stratum FROM given_cohort;
+
+CREATE TEMP TABLE cohort AS SELECT hull_id, affected FROM all_units;
