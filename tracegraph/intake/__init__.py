@@ -9,6 +9,7 @@ from pathlib import Path
 from tracegraph.intake.folder import LeftOut
 from tracegraph.intake.ledger import FileLedger, LoadReport, Remark
 from tracegraph.intake.load import load_folder
+from tracegraph.intake.mending import export_set_aside
 from tracegraph.intake.progress import Progress
 from tracegraph.intake.sheet import read_sheet
 from tracegraph.store import StoreDirectory, default_store_path
@@ -19,6 +20,7 @@ __all__ = [
     "LoadReport",
     "Progress",
     "Remark",
+    "export_set_aside",
     "load",
     "load_folder",
     "read_sheet",

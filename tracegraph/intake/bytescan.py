@@ -14,6 +14,8 @@ from tracegraph.domain.errors import IntakeError
 
 _CHUNK = 1 << 22
 _START = 512
+_SMALL_ENOUGH = 64 * 2**20
+_LARGEST_RATIO = 500
 _PLAIN = bytes(range(0x20, 0x7F)) + b"\n"
 _CONTROLS = frozenset(range(0x20)) - {10, 13} | {127}
 
@@ -72,12 +74,20 @@ def chunks(path: Path, *, packed: bool, size: int = _CHUNK) -> Iterator[bytes]:
     Raises
     ------
     IntakeError
-        If the file ends in the middle of a gzip stream or cannot be read.
+        If the file ends in the middle of a gzip stream, unpacks to far more than it is, or
+        cannot be read.
     """
     try:
+        most = max(_SMALL_ENOUGH, _LARGEST_RATIO * path.stat().st_size)
         with path.open("rb") as plain, gzip.open(plain) if packed else plain as file:
             while chunk := file.read(size):
                 yield chunk
+                most -= len(chunk)
+                if packed and most < 0:
+                    raise IntakeError(
+                        f"refused: unpacks to more than the limit of {_LARGEST_RATIO} times its "
+                        "size; unpack it yourself if it is right"
+                    )
     except (EOFError, zlib.error, gzip.BadGzipFile) as error:
         raise IntakeError(
             f"{path.name} is a damaged gzip file: {error}. Export or copy it again."

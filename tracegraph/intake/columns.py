@@ -216,7 +216,8 @@ class PageReader:
         uses: dict[int, int] = {}
         dated = [(n, need) for n, need in enumerate(self.needs) if need.dated]
         for number, need in dated:
-            text = compose("intake/years", column=need.text, formats=f"formats{number}")
+            names = {name: f"{name}{number}" for name in ("formats", "earliest", "latest")}
+            text = compose("intake/years", column=need.text, **names)
             years = [*self.build.rows(text, self.parameters)]
             years += [(int(o.reading.value[:4]), o.uses) for o in odd[need] if o.reading.value]
             for year, count in years:

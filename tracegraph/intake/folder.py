@@ -94,13 +94,15 @@ _UNFINISHED = (".part", ".crdownload", ".tmp", ".bak", ".swp", "~")
 _ACCEPTED = "CSV, TSV, TXT (also .gz), XLSX and Parquet"
 
 
-def survey(folder: Path) -> tuple[list[FoundFile], list[LeftOut]]:
+def survey(folder: Path, *, may_be_empty: bool = False) -> tuple[list[FoundFile], list[LeftOut]]:
     """Find the files of a folder and its subfolders, in the order of their names.
 
     Parameters
     ----------
     folder : Path
         The folder of records.
+    may_be_empty : bool, default False
+        Whether records may come from elsewhere, so that no file is needed.
 
     Returns
     -------
@@ -127,7 +129,7 @@ def survey(folder: Path) -> tuple[list[FoundFile], list[LeftOut]]:
             found.append(judged)
         else:
             left_out.append(judged)
-    if not found:
+    if not found and not may_be_empty:
         expected = f"a file of records ({_ACCEPTED}) is expected"
         held = (
             f"it holds {', '.join(out.name for out in left_out[:5])}" if left_out else "it is empty"
@@ -144,12 +146,15 @@ def find_file(path: Path) -> FoundFile | LeftOut:
 def _walk(folder: Path) -> Iterator[Path]:
     for parent, folders, names in os.walk(folder):
         folders.sort()
-        for name in sorted(names):
+        links = [name for name in folders if (Path(parent) / name).is_symlink()]
+        for name in sorted([*names, *links]):
             yield Path(parent) / name
 
 
 def _judge(folder: Path, path: Path, name: str) -> FoundFile | LeftOut:
     low = path.name.casefold()
+    if path.is_dir():
+        return LeftOut(name, "refused: a link to a folder is not followed", False)
     if low in _OWN_FILES:
         return LeftOut(name, f"not records: {_OWN_FILES[low]}", True)
     if low in _SYSTEM or low.startswith("."):

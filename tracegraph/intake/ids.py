@@ -17,8 +17,19 @@ _DASHES = dict.fromkeys(
 )
 _SPACES = re.compile(r"\s+")
 _SCIENTIFIC = re.compile(r"[+-]?\d(\.\d+)?[eE]\+\d+")
-_FORMULA_STARTS = ("=", "+", "-", "@")
+FORMULA_STARTS = ("=", "+", "-", "@")
 SPOILED = "likely spoiled by a spreadsheet"
+
+
+def unprotected(text: str) -> str:
+    """Text without a spreadsheet's own mark for what only looks like a formula.
+
+    Examples
+    --------
+    >>> unprotected("'=2+5"), unprotected("'tis")
+    ('=2+5', "'tis")
+    """
+    return text[1:] if text[:1] == "'" and text[1:2] in FORMULA_STARTS else text
 
 
 def visible(text: str) -> str:
@@ -43,8 +54,7 @@ def visible(text: str) -> str:
     >>> visible("\u00a0BT\u20111002\u200b ")
     'BT-1002'
     """
-    if text[:1] == "'" and text[1:2] in _FORMULA_STARTS:
-        text = text[1:]  # a spreadsheet's own mark for text that only looks like a formula
+    text = unprotected(text)
     if text.isascii() and text.isprintable():
         return _SPACES.sub(" ", text).strip()
     plain = _SPACES.sub(" ", text.translate(_DASHES))
@@ -139,5 +149,4 @@ def read_word(text: str, rules: ReadingRules, *, keep_capitals: bool = False) ->
 
 def read_text(text: str) -> Reading:
     """Read free text: as written, without spaces at both ends."""
-    value = text.strip()
-    return Reading(value or None)
+    return Reading(unprotected(text.strip()) or None)

@@ -100,7 +100,7 @@ def plain(number: int, need: Need, rules: ReadingRules, *, printable: bool) -> s
         return f"{c} IN ('true', 'false')"
     if kind.role is Role.UNIT:
         return f"{c} IS NULL"
-    return f"{c} = trim({c})"
+    return f"{c} = trim({c}) AND NOT starts_with({c}, '''')"
 
 
 def stored(number: int, need: Need, rules: ReadingRules) -> str:

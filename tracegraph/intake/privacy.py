@@ -11,14 +11,13 @@ from tracegraph.intake.staging import Page
 from tracegraph.store import Build
 
 _EMAIL = re.compile(r"[\w.+-]+@[\w-]+(\.[\w-]+)+")
-_STREETS = (
-    "street|st|road|rd|avenue|ave|lane|ln|drive|dr|boulevard|blvd|court|ct|way|place|pl|square"
-)
+_WHOLE_WORDS = "street|road|avenue|lane|drive|boulevard"
+_SHORT_WORDS = "St|Rd|Ave|Ln|Dr|Blvd|Ct|Court|Way|Place|Pl|Square"
 _ADDRESS = re.compile(
-    rf"\b\d{{1,5}}[a-z]? +(?:[A-Z][\w'.-]* +){{1,3}}(?:{_STREETS})\b\.?"
+    rf"\b\d{{1,5}}[a-z]? +(?:[A-Za-z][\w'.-]* +){{1,3}}(?i:{_WHOLE_WORDS})\b"
+    rf"|\b\d{{1,5}}[a-z]? +(?:[A-Z][\w'.-]* +){{1,3}}(?:{_SHORT_WORDS})\b\.?"
     r"|\b[A-Z][\w-]*(?:stra(?:ss|ß)e|str\.|weg|platz|allee) *\d{1,4}[a-z]?\b"
-    r"|\bP\.? ?O\.? +Box +\d+",
-    re.IGNORECASE,
+    r"|\b[Pp]\.? ?[Oo]\.? +[Bb]ox +\d+"
 )
 _PHONE = re.compile(r"(?<![\w.-])(\+?\(?\d[\d ().\-/]{5,20}\d)(?![\w-])")
 _DATE = re.compile(r"\d{4}[-/.]\d{1,2}[-/.]\d{1,2}|\d{1,2}[-/.]\d{1,2}[-/.](\d{4}|\d{2})")

@@ -27,6 +27,16 @@ _CHUNK = 1 << 18
 _BUILT_IN = {9: "0%", 10: "0.00%", 14: "yyyy-mm-dd", 15: "d-mmm-yy", 16: "d-mmm", 17: "mmm-yy"}
 _BUILT_IN |= {22: "yyyy-mm-dd hh:mm", 49: "@"}
 _ZEROS = re.compile(r"0{2,}")
+_DAMAGE = (
+    expat.ExpatError,
+    zipfile.BadZipFile,
+    zlib.error,
+    EOFError,
+    OSError,
+    ValueError,
+    KeyError,
+    NotImplementedError,
+)
 _CELL = re.compile(r"([A-Z]+)([0-9]+)")
 
 
@@ -137,7 +147,7 @@ class WorkbookFiles:
                 while chunk := file.read(_CHUNK):
                     parser.Parse(chunk, False)
                 parser.Parse(b"", True)
-        except (expat.ExpatError, zipfile.BadZipFile, zlib.error, EOFError, OSError) as error:
+        except _DAMAGE as error:
             raise IntakeError(f"is a damaged workbook ({name}: {error}); save it again") from error
 
     def _read_styles(self) -> list[str | None]:

@@ -53,6 +53,8 @@ class Page:
         How bytes became text.
     delimiter : str or None
         What cut its lines.
+    header_row : int or None
+        Line or sheet row of the header.
     titles : int
         Filled or blank lines above the header.
     broken : list of BrokenRow
@@ -71,6 +73,7 @@ class Page:
     row_sql: str
     encoding: str | None = None
     delimiter: str | None = None
+    header_row: int | None = None
     titles: int = 0
     broken: list[BrokenRow] = field(default_factory=list)
     blank: int = 0

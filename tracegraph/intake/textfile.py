@@ -144,6 +144,7 @@ class TextFile:
         page = self._stage_fast(build) if self._fast else None
         page = page or self._stage_carefully(build)
         page.delimiter = self._delimiter
+        page.header_row = self._header_line
         page.titles = self._titles
         page.printable = self.scan.printable
         page.encoding = self._encoding

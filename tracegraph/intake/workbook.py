@@ -167,7 +167,7 @@ class WorkSheet:
 
     def stage(self, build: Build, roles: Mapping[int, set[Role]], rules: ReadingRules) -> Page:
         """Fill the staging table; see :class:`~tracegraph.intake.staging.Sheet`."""
-        page = Page(self.headers, "p.source_row", titles=self._at)
+        page = Page(self.headers, "p.source_row", header_row=self._at + 1, titles=self._at)
         width = len(self.headers.names)
         decimal = rules.decimal or "."
         fill_page(build, width, self._body(page, roles, decimal))

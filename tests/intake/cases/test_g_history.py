@@ -1,0 +1,201 @@
+"""Kind G: keys and history."""
+
+from datetime import date
+
+import pytest
+
+from tests.intake.yard import Yard
+
+BUILDS = "operation_id,step,hull_serial,started_at\n"
+STAMPED = """
+[[files]]
+match = "*claims*.csv"
+[[files.tables]]
+table = "claims"
+columns = { claim_no = "claim", hull_serial = "hull", opened_on = "opened", symptom = "symptom" }
+stamp = "changed"
+"""
+CLAIMS = "claim,hull,opened,symptom,changed\n"
+OLD = (
+    CLAIMS + "C1,BT-1,2026-01-05,leak,2026-01-05 10:00\nC2,BT-2,2026-01-05,leak,2026-01-05 10:00\n"
+)
+NEW = CLAIMS + "C1,BT-1,2026-01-05,blister,2026-02-01 09:00\n"
+
+
+def build(day: int) -> str:
+    return f"O{day},bond,BT-{day},2026-01-{day:02d} 07:00\n"
+
+
+def test_g1_1_weeks_that_share_days(yard: Yard) -> None:
+    yard.write("week1.csv", BUILDS + "".join(map(build, range(1, 8))))
+    yard.write("week2.csv", BUILDS + "".join(map(build, range(6, 13))))
+    yard.write(
+        "intake.toml",
+        """
+[[files]]
+match = "week*.csv"
+[[files.tables]]
+table = "operations"
+[files.tables.columns]
+operation_id = "operation_id"
+step = "step"
+hull_serial = "hull_serial"
+started_at = "started_at"
+""",
+    )
+    yard.load()
+    assert len(yard.column("operations", "operation_id")) == 12
+    assert yard.ledger("week2.csv").repeats == 2
+
+
+def test_g1_2_the_same_folder_twice(yard: Yard) -> None:
+    yard.load_files(operations__csv=BUILDS + build(1))
+    version = yard.load().version
+    assert not yard.load().changed
+    assert yard.load().version == version
+
+
+def test_g1_3_equal_lines_of_records_without_identity(yard: Yard) -> None:
+    line = "O1,resin,R-1\n"
+    yard.load_files(usages__csv="operation_id,material,lot_no\n" + line * 2)
+    assert yard.column("usages", "lot_no") == ["R-1", "R-1"]
+    assert yard.remarks("equal lines")[0][0] == 1
+
+
+@pytest.mark.parametrize(
+    "names", [("old claims.csv", "new claims.csv"), ("z claims.csv", "a claims.csv")]
+)
+def test_g2_1_the_later_stamp_is_in_force(yard: Yard, names: tuple[str, str]) -> None:
+    yard.write("intake.toml", STAMPED)
+    yard.write(names[0], OLD)
+    yard.write(names[1], NEW)
+    yard.load()
+    assert yard.rows("SELECT claim_no, symptom FROM claims ORDER BY ALL") == [
+        ("C1", "blister"),
+        ("C2", "leak"),
+    ]
+    assert yard.rows("SELECT count(*) FROM set_aside") == [(0,)]
+    [(stamp, content)] = yard.rows("SELECT CAST(stamp AS VARCHAR), content FROM history")
+    assert stamp == "2026-01-05 10:00:00"
+    assert '"symptom":"leak"' in content
+
+
+def test_g2_2_without_stamp_a_contradiction(yard: Yard) -> None:
+    header = "claim_no,hull_serial,opened_on,symptom\n"
+    yard.write("a/claims.csv", header + "C1,BT-1,2026-01-05,leak\n")
+    yard.write("b/claims.csv", header + "C1,BT-1,2026-01-05,blister\n")
+    yard.load()
+    [(_, reason)] = yard.reasons()
+    assert "contradicts" in reason
+    assert "stamp" in reason
+
+
+def test_g2_3_the_older_export_loaded_after_the_newer(yard: Yard) -> None:
+    yard.write("intake.toml", STAMPED)
+    yard.load_files(claims__csv=NEW)
+    yard.write("claims.csv", OLD)
+    yard.load()
+    assert yard.rows("SELECT claim_no, symptom FROM claims ORDER BY ALL") == [
+        ("C1", "blister"),
+        ("C2", "leak"),
+    ]
+    assert yard.rows("SELECT count(*) FROM history") == [(1,)]
+    assert yard.ledger("claims.csv").loaded == 2
+
+
+def test_g3_1_a_serial_given_twice(yard: Yard) -> None:
+    yard.load_files(
+        hulls__csv="hull_serial,model,completed_on\n"
+        "BT-0007,S22,2018-05-04\nBT-0007,S26,2026-05-04\nBT-0008,S22,2018-05-05\n"
+    )
+    assert yard.column("hulls", "hull_serial") == ["BT-0007", "BT-0007", "BT-0008"]
+    assert "BT-0007" in yard.remarks("serial used twice")[0][1]
+
+
+def test_g3_a_corrected_date_of_one_hull_is_no_second_hull(yard: Yard) -> None:
+    header = "hull_serial,hin,model,completed_on\n"
+    yard.write("a/hulls.csv", header + "BT-7,QZX00042C525,S22,2018-05-04\n")
+    yard.write("b/hulls.csv", header + "BT-7,QZX00042C525,S22,2025-05-04\n")
+    yard.load()
+    assert yard.column("hulls", "hull_serial") == ["BT-7"]
+    assert len(yard.reasons()) == 1
+
+
+def test_g4_1_one_lot_number_of_two_suppliers(yard: Yard) -> None:
+    yard.load_files(
+        lots__csv="material,lot_no,supplier\nresin,Z-55,P\nresin,Z-55,Q\n",
+        usages__csv="operation_id,material,lot_no\nO1,resin,Z-55\n",
+    )
+    assert yard.column("lots", "supplier") == ["P", "Q"]
+    assert yard.column("usages", "lot_no") == ["Z-55"]
+    assert "Z-55" in yard.remarks("one lot, two suppliers")[0][1]
+
+
+def test_g5_1_molds_renamed_by_the_mapping(yard: Yard) -> None:
+    yard.write("intake.toml", '[[renamed_molds]]\nold = "M-3"\nnew = "M-3B"\non = 2025-06-01\n')
+    yard.load_files(parts__csv="part_serial,part,job_no,mold_no\nP1,deck,J1,M-3\nP2,deck,J2,M-3B\n")
+    assert yard.rows("SELECT DISTINCT mold_no FROM part_index") == [("M-3B",)]
+    assert yard.column("parts", "mold_no") == ["M-3", "M-3B"]
+    assert yard.rows('SELECT mold_no, CAST("at" AS DATE), note FROM mold_events') == [
+        ("M-3", date(2025, 6, 1), "M-3B")
+    ]
+    yard.write("intake.toml", '[[renamed_molds]]\nold = "M-3"\nnew = "M-3C"\non = 2025-06-01\n')
+    yard.load()
+    assert yard.column("mold_events", "note") == ["M-3C"]
+    assert not yard.load().changed
+
+
+def test_g9_1_blank_keys_link_nothing(yard: Yard) -> None:
+    yard.load_files(
+        parts__csv="part_serial,part,hull_serial,job_no\nP1,deck,,J1\n",
+        hulls__csv="hull_serial,job_no,model\nBT-1,,S22\n",
+        claims__csv="claim_no,hull_serial,opened_on,symptom\nC1,,2026-01-05,leak\n",
+    )
+    assert yard.rows("SELECT hull_id FROM part_index") == [(None,)]
+    assert yard.column("claims", "claim_no") == []
+    assert len(yard.reasons()) == 1
+
+
+def test_a_contradiction_is_kept_as_the_whole_row_of_its_file(yard: Yard) -> None:
+    yard.write(
+        "intake.toml",
+        """
+[[files]]
+match = "*.csv"
+[[files.tables]]
+table = "hulls"
+columns = { hull_serial = "Hull", model = "Model", dealer = "Dealer" }
+""",
+    )
+    yard.write("a.csv", "Hull,Model,Dealer,Colour\nBT-1,S22,,red\n")
+    yard.write("b.csv", "Hull,Model,Dealer,Colour\nBT-1,S22,D-1,blue\n")
+    yard.load()
+    assert yard.rows("SELECT raw FROM set_aside") == [
+        ('{"Hull":"BT-1","Model":"S22","Dealer":null,"Colour":"red"}',)
+    ]
+
+
+def test_a_wide_log_that_contradicts_itself_about_a_part(yard: Yard) -> None:
+    yard.write(
+        "intake.toml",
+        """
+[[files]]
+match = "log.csv"
+[[files.tables]]
+table = "operations"
+columns = { operation_id = "op", part_serial = "part", started_at = "start" }
+constants = { step = "spray" }
+[[files.tables]]
+table = "parts"
+columns = { part_serial = "part", job_no = "job" }
+constants = { part = "deck" }
+""",
+    )
+    yard.load_files(
+        log__csv="op,part,start,job\nO1,P1,2026-01-05 07:00,J1\nO2,P1,2026-01-05 08:00,J2\n"
+    )
+    assert yard.ledger("log.csv").loaded == 2
+    assert yard.column("parts", "job_no") == ["J1"]
+    [(raw, rule)] = yard.rows("SELECT raw, rule FROM cleaned_values WHERE table_name = 'parts'")
+    assert '"job_no":"J2"' in raw
+    assert "contradicts log.csv row 2" in rule

@@ -1,0 +1,133 @@
+"""Kind H: folders and files."""
+
+import subprocess
+import sys
+
+import pyarrow as pa
+import pyarrow.parquet as pq
+import pytest
+
+from tests.intake.yard import Yard
+from tracegraph.domain.errors import StoreBusyError
+from tracegraph.intake import load_folder
+
+HULLS = "hull_serial,model\n"
+
+
+def test_h1_1_litter_is_ignored_with_a_reason(yard: Yard) -> None:
+    names = ["~$x.xlsx", ".DS_Store", "Thumbs.db", "._x.csv", "x.csv.part", "x.bak"]
+    for name in names:
+        yard.write(name, "x")
+    yard.load_files(hulls__csv=HULLS + "BT-1,S22\n")
+    assert yard.report is not None
+    assert {out.name for out in yard.report.left_out if out.litter} == set(names)
+    assert all(yard.left_out()[name] for name in names)
+
+
+def test_h1_2_names_in_capitals(yard: Yard) -> None:
+    yard.workbook("HULLS.XLSX", [["HULL_SERIAL", "MODEL"], ["BT-1", "S22"]])
+    yard.load_files(LOTS__CSV="MATERIAL,LOT_NO\ngelcoat,G-1\n")
+    assert yard.column("hulls", "hull_serial") == ["BT-1"]
+    assert yard.column("lots", "lot_no") == ["G-1"]
+
+
+PARTS = """
+[[files]]
+match = "part-*.parquet"
+[[files.tables]]
+table = "parts"
+columns = { part_serial = "part_serial", part = "part", job_no = "job_no", mold_no = "mold_no" }
+"""
+
+
+def test_h3_1_parquet_parts_of_different_types(yard: Yard) -> None:
+    yard.write("intake.toml", PARTS)
+    job = {"a": pa.array([7], pa.int64()), "b": pa.array(["J-8"]), "d": pa.nulls(1)}
+    for name in "abcd":
+        columns = {"part_serial": [f"P-{name}"], "part": ["deck"], "mold_no": ["M-1"]}
+        if name in job:
+            columns["job_no"] = job[name]
+        else:
+            columns["job_no "] = ["J-9"]
+        pq.write_table(pa.table(columns), yard.folder / f"part-{name}.parquet")
+    yard.load()
+    assert yard.rows("SELECT part_serial, job_no FROM parts ORDER BY ALL") == [
+        ("P-a", "7"),
+        ("P-b", "J-8"),
+        ("P-c", "J-9"),
+    ]
+    assert len(yard.reasons()) == 1
+    assert "'job_no' holds numbers" in yard.remarks("identity kept as number")[0][1]
+
+
+def test_h3_2_columns_in_another_order(yard: Yard) -> None:
+    yard.write("a/hulls.csv", "hull_serial,model\nBT-1,S22\n")
+    yard.write("b/hulls.csv", "model,hull_serial\nS26,BT-2\n")
+    yard.load()
+    assert yard.rows("SELECT hull_serial, model FROM hulls ORDER BY ALL") == [
+        ("BT-1", "S22"),
+        ("BT-2", "S26"),
+    ]
+
+
+def test_h4_1_parquet_columns_that_differ_in_case(yard: Yard) -> None:
+    yard.write(
+        "intake.toml",
+        """
+[[files]]
+match = "use.parquet"
+[[files.tables]]
+table = "usages"
+columns = { operation_id = "op", lot_no = "lot" }
+constants = { material = "gelcoat" }
+""",
+    )
+    pq.write_table(
+        pa.table({"op": ["O1"], "Lot": ["A"], "lot": ["B"]}), yard.folder / "use.parquet"
+    )
+    yard.load()
+    assert yard.column("usages", "lot_no") == ["B"]
+    assert any("'Lot' and 'lot'" in text for _, text in yard.remarks("header"))
+
+
+def test_h5_1_the_same_bytes_under_two_names(yard: Yard) -> None:
+    yard.write("a copy of hulls.csv", HULLS + "BT-1,S22\n")
+    yard.load_files(hulls__csv=HULLS + "BT-1,S22\n")
+    assert yard.column("hulls", "hull_serial") == ["BT-1"]
+    assert yard.ledger("a copy of hulls.csv").repeats == 1
+
+
+def test_h5_2_the_same_name_in_different_folders(yard: Yard) -> None:
+    yard.write("2025/hulls.csv", HULLS + "BT-1,S22\n")
+    yard.write("2026/hulls.csv", HULLS + "BT-2,S22\n")
+    yard.load()
+    assert yard.column("hulls", "hull_serial") == ["BT-1", "BT-2"]
+
+
+def test_h6_1_a_second_load_is_told_that_the_store_is_held(yard: Yard) -> None:
+    yard.write("hulls.csv", HULLS + "BT-1,S22\n")
+    code = (
+        "import sys, time; from pathlib import Path; from tracegraph.store import StoreDirectory\n"
+        f"with StoreDirectory(Path({str(yard.directory.path)!r})).loading():\n"
+        "    print('held', flush=True); sys.stdin.read()"
+    )
+    holder = subprocess.Popen(
+        [sys.executable, "-c", code], stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True
+    )
+    try:
+        assert holder.stdout is not None
+        assert holder.stdout.readline() == "held\n"
+        with pytest.raises(StoreBusyError, match="Another load"):
+            load_folder(yard.folder, yard.directory)
+    finally:
+        holder.communicate("")
+    assert yard.load().changed
+
+
+def test_gzip_and_plain_text_of_the_same_bytes_are_one(yard: Yard) -> None:
+    import gzip
+
+    text = HULLS + "BT-1,S22\n"
+    yard.write("hulls.csv.gz", gzip.compress(text.encode()))
+    yard.load_files(hulls__csv=text)
+    assert yard.column("hulls", "hull_serial") == ["BT-1"]

@@ -1,0 +1,98 @@
+"""Records that stand in no file of the folder: rows of queries, renamed molds.
+
+They are written to text files beside the build, read like any other, and deleted.
+"""
+
+from __future__ import annotations
+
+import csv
+from contextlib import suppress
+from pathlib import Path
+from types import TracebackType
+
+from tracegraph.domain.errors import IntakeError
+from tracegraph.intake.databases import password_environment, write_rows
+from tracegraph.intake.folder import Form, FoundFile, LeftOut
+from tracegraph.intake.mapping import FileRule, IntakeSettings, ReadingSettings, TableRule
+
+RENAMED_MOLDS = "intake.toml (renamed molds)"
+_COLUMNS = ("mold_no", "at", "event", "note")
+
+
+class MadeFiles:
+    """Files made for one load; deleted at its end.
+
+    Parameters
+    ----------
+    settings : IntakeSettings
+        Names the queries and the renamed molds.
+    folder : Path
+        The folder of records.
+    beside : Path
+        The store directory, where an unfinished file is swept away by the next load.
+
+    Attributes
+    ----------
+    files : list of (FoundFile, FileRule)
+        The files, each with the rule by which it is read.
+    left_out : list of LeftOut
+        Queries that gave nothing, and why.
+    """
+
+    def __init__(self, settings: IntakeSettings, folder: Path, beside: Path) -> None:
+        self._settings = settings
+        self._folder = folder
+        self._beside = beside
+        self._paths: list[Path] = []
+        self.files: list[tuple[FoundFile, FileRule | None]] = []
+        self.left_out: list[LeftOut] = []
+
+    def __enter__(self) -> MadeFiles:
+        if self._settings.renamed_molds:
+            self._write_molds()
+        for query in self._settings.queries:
+            name = f"query {query.name}"
+            path = self._path()
+            try:
+                write_rows(query, self._folder, path, password_environment())
+            except IntakeError as error:
+                self.left_out.append(LeftOut(name, str(error), False))
+                continue
+            told = {field: getattr(query, field) for field in ReadingSettings.model_fields}
+            rule = FileRule(
+                **told,
+                match="*",
+                tables=query.tables,
+                delimiter=",",
+                header_row=1,
+                in_time_order=query.in_time_order,
+            )
+            self.files.append((FoundFile(path, name, Form.TEXT, False), rule))
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        for path in self._paths:
+            with suppress(OSError):
+                path.unlink()
+
+    def _path(self) -> Path:
+        path = self._beside / f"made-{len(self._paths)}.unfinished"
+        self._paths.append(path)
+        return path
+
+    def _write_molds(self) -> None:
+        path = self._path()
+        with path.open("w", encoding="utf-8", newline="") as file:
+            writer = csv.writer(file, lineterminator="\n")
+            writer.writerow(_COLUMNS)
+            for mold in self._settings.renamed_molds:
+                writer.writerow([mold.old, mold.on.isoformat(), "renamed", mold.new])
+        columns = {name: name for name in _COLUMNS}
+        table = TableRule(table="mold_events", columns=columns, constants={})
+        rule = FileRule(match="*", tables=(table,), delimiter=",", header_row=1)
+        self.files.append((FoundFile(path, RENAMED_MOLDS, Form.TEXT, False), rule))

@@ -1,0 +1,134 @@
+"""Read files into the record tables of a build, one after another."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+
+from tracegraph.domain.errors import IntakeError
+from tracegraph.intake.candidates import Candidate
+from tracegraph.intake.compose import compose
+from tracegraph.intake.filling import read_page, roles_of
+from tracegraph.intake.folder import Form, LeftOut
+from tracegraph.intake.headers import NOT_UNDERSTOOD
+from tracegraph.intake.ledger import Remark
+from tracegraph.intake.mapping import IntakeSettings
+from tracegraph.intake.mending import settle_mended
+from tracegraph.intake.parquet import ParquetSheet
+from tracegraph.intake.planning import PlannedTable, own_table_rule, plan_sheet
+from tracegraph.intake.staging import Sheet
+from tracegraph.intake.textfile import TextFile
+from tracegraph.intake.workbook import Workbook
+from tracegraph.store import Build
+from tracegraph.store.queries import sql_text
+
+
+class FileReader:
+    """Reads files into a build, and remembers which source came from where.
+
+    Parameters
+    ----------
+    build : Build
+        Takes the records.
+    settings : IntakeSettings
+        What the site says.
+    load_no : int
+        Number of the load.
+
+    Attributes
+    ----------
+    remarks : list of Remark
+        What a reader of the records should know.
+    left_out : list of LeftOut
+        Files and sheets that could not be read, and why.
+    """
+
+    def __init__(self, build: Build, settings: IntakeSettings, load_no: int) -> None:
+        self.build = build
+        self.settings = settings
+        self.load_no = load_no
+        self.remarks: list[Remark] = []
+        self.left_out: list[LeftOut] = []
+        self._sources: dict[int, tuple[Candidate, str | None]] = {}
+
+    def read(self, candidate: Candidate) -> None:
+        """Read one file; what is wrong with it stops it alone."""
+        name = candidate.file.name
+        try:
+            for sheet in self._sheets(candidate):
+                where = name + (f" ({sheet.name})" if sheet.name else "")
+                try:
+                    self._read_sheet(candidate, sheet, where)
+                except IntakeError as error:
+                    self.left_out.append(LeftOut(where, str(error), False))
+        except IntakeError as error:
+            self.left_out.append(LeftOut(name, str(error), False))
+
+    def _sheets(self, candidate: Candidate) -> Iterator[Sheet]:
+        file, rule = candidate.file, candidate.rule
+        if not candidate.understood:
+            raise IntakeError(NOT_UNDERSTOOD)
+        if file.form is Form.PARQUET:
+            yield ParquetSheet(file)
+        elif candidate.scan is not None:
+            yield TextFile(file, candidate.scan, rule)
+        else:
+            book = Workbook(file, rule)
+            yield from book.sheets()
+            self.remarks += [
+                replace(r, text=f"{file.name}: {r.text}", name=file.name) for r in book.left_out
+            ]
+
+    def _plans(self, candidate: Candidate, sheet: Sheet) -> tuple[list[PlannedTable], list[Remark]]:
+        rules = self.settings.reading_rules(candidate.rule)
+        tables = candidate.rule.tables if candidate.rule else None
+        own = tables or (own_table_rule(sheet.stem, sheet.headers),)
+        return plan_sheet(sheet.headers, rules, own)
+
+    def _read_sheet(self, candidate: Candidate, sheet: Sheet, where: str) -> None:
+        rules = self.settings.reading_rules(candidate.rule)
+        plans, remarks = self._plans(candidate, sheet)
+        page = sheet.stage(self.build, roles_of(plans), rules)
+        page.remarks += remarks
+        source_id = int(self.build.scalar(sql_text("intake/next_source")))
+        mask = self.settings.mask_notes
+        counts = read_page(self.build, page, plans, rules, source_id, mask=mask)
+        given = {
+            "source_id": source_id,
+            "name": candidate.file.name,
+            "sheet": sheet.name,
+            "sha256": candidate.sha256,
+            "reading": candidate.reading,
+            "load_no": self.load_no,
+            "encoding": page.encoding,
+            "delimiter": page.delimiter,
+            "header_row": page.header_row,
+            "headers": [*page.headers.names],
+        }
+        self.build.run("intake/add_source", given | counts)
+        settle_mended(self.build, page, source_id)
+        self._sources[source_id] = (candidate, sheet.name)
+        self.remarks += [
+            replace(r, text=f"{where}: {r.text}", source_id=source_id, name=candidate.file.name)
+            for r in page.remarks
+        ]
+
+    def keep_contradictions_whole(self) -> None:
+        """Put the whole row of its file beside each record that contradicts another.
+
+        That two rows contradict each other shows only after all files are read; the file
+        of the one that gave way is looked at once more.
+        """
+        for (source_id,) in self.build.rows(sql_text("intake/contradicting_sources")):
+            if source_id not in self._sources:
+                continue  # came with an earlier load: its fields stand for the row
+            candidate, name = self._sources[source_id]
+            for sheet in self._sheets(candidate):
+                if sheet.name == name:
+                    plans, _ = self._plans(candidate, sheet)
+                    rules = self.settings.reading_rules(candidate.rule)
+                    page = sheet.stage(self.build, roles_of(plans), rules)
+                    texts = ", ".join(f"p.{column}" for column in page.columns)
+                    text = compose("intake/whole_rows", row=page.row_sql, texts=texts)
+                    given = {"source_id": source_id, "headers": [*page.headers.names]}
+                    self.build.execute(text, given)

@@ -1,0 +1,1 @@
+SELECT DISTINCT source_id FROM set_aside WHERE starts_with(reason, 'contradicts ');

@@ -1,0 +1,1 @@
+SELECT coalesce(max(load_no), 0) + 1 FROM sources;
