@@ -54,15 +54,7 @@ def print_report(report: LoadReport, output: Format) -> None:
         [{c: getattr(f, c) for c in columns} for f in report.files], columns=columns
     )
     if output is Format.json:
-        print_json(
-            {
-                "store": str(report.store),
-                "version": report.version,
-                "changed": report.changed,
-                "files": files.to_dict("records"),
-                "remarks": [remark.text for remark in report.remarks],
-            }
-        )
+        print_json(report.as_dict())
         return
     if output is Format.csv:
         print_csv(files)
@@ -74,8 +66,11 @@ def print_report(report: LoadReport, output: Format) -> None:
     for column in numbers:
         shown[column] = shown[column].map("{:,}".format)
     print_table(shown, right=numbers)
+    for left in report.left_out:
+        if not left.litter:
+            remark(f"{left.name}: {left.reason}.")
     for said in report.remarks:
-        remark(said.text)
+        remark(f"{said.name}: {said.text}" if said.name else said.text)
     set_aside = int(files["set_aside"].sum())
     if set_aside:
         remark(f"{set_aside:,} rows were set aside; see why: tracegraph check.")
