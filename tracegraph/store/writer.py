@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -86,6 +87,7 @@ def new_build(directory: StoreDirectory, memory_limit: str = "2500MB") -> Iterat
             f"SET temp_directory={literal(str(spill))}",
             "SET autoinstall_known_extensions=false",
             "SET autoload_known_extensions=false",
+            "SET fsync_mode='NONE'",  # a killed load is thrown away; a whole one is flushed below
         ):
             raw.execute(statement)
         build = Build(raw)
@@ -103,7 +105,14 @@ def new_build(directory: StoreDirectory, memory_limit: str = "2500MB") -> Iterat
         if not whole:
             path.unlink(missing_ok=True)
             path.with_name(path.name + ".wal").unlink(missing_ok=True)
+    _flush(path)
     directory.publish(path)
+
+
+def _flush(path: Path) -> None:
+    """Wait until a closed file is on the disk."""
+    with path.open("rb+") as file:
+        os.fsync(file.fileno())
 
 
 def _drop_spill(spill: Path) -> None:
