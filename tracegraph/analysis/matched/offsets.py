@@ -209,13 +209,14 @@ class JointFit:
 
     Parameters
     ----------
-    log_evidence : array of float, shape (n, r)
-        Log marginal likelihood (up to a constant shared by all ratios of one level).
+    log_share : array of float, shape (n, r)
+        What the groups of the cases and the priors add to the log marginal likelihood;
+        the risk sets at ``weight`` add the rest.
     weight : array of float, shape (n, r, g)
         Weights of the groups.
     """
 
-    log_evidence: Floats
+    log_share: Floats
     weight: Floats
 
 
@@ -224,7 +225,6 @@ def fit_with_level(
     known: Floats,
     exposed: Floats,
     cases: Floats,
-    exposed_cases: Floats,
     ratios: Floats,
 ) -> JointFit:
     """Estimate weights jointly with one level, for many levels at once.
@@ -240,8 +240,6 @@ def fit_with_level(
         The part of ``known`` that belongs to the hulls carrying the level.
     cases : array of float, shape (n, g)
         Cases among the known hulls.
-    exposed_cases : array of float, shape (n,)
-        Cases among the hulls carrying the level.
     ratios : array of float, shape (r,) or (n, r)
         Rate ratios at which to fit.
 
@@ -253,13 +251,13 @@ def fit_with_level(
     """
     every = np.broadcast_to(ratios, (len(exposed), np.shape(ratios)[-1]))
     size = max(1, _CELLS // (every.shape[1] * exposed.shape[1]))
-    evidence = np.empty(every.shape)
+    share = np.empty(every.shape)
     weight = np.empty((*every.shape, exposed.shape[1]))
     for start in range(0, len(exposed), size):
         rows = slice(start, start + size)
         fit = _fit_block(margins, known[rows], exposed[rows], cases[rows], every[rows])
-        evidence[rows], weight[rows] = fit.bound, fit.weight
-    return JointFit(evidence + exposed_cases[:, None] * np.log(every), weight)
+        share[rows], weight[rows] = fit.bound, fit.weight
+    return JointFit(share, weight)
 
 
 @dataclass(frozen=True, eq=False)
@@ -274,7 +272,7 @@ class _Fit:
 def _fit_block(
     margins: Margins, known: Floats, exposed: Floats, cases: Floats, ratios: Floats
 ) -> _Fit:
-    """Lower bound of the evidence, (n, r), and weights, (n, r, g)."""
+    """Share of groups and priors in the evidence, (n, r), and weights, (n, r, g)."""
     base = known[:, None, :] + (ratios[:, :, None] - 1.0) * exposed[:, None, :]
     total = cases.sum(axis=1)[:, None]
     indicators = [np.eye(int(code.max()) + 1)[code] for code in margins.codes]
@@ -307,8 +305,7 @@ def _fit_block(
             bounds[margin] = bounds[margin] + (factor * expected).sum(axis=2)
             factors[margin], shapes[margin] = factor, shape
             weight = others * factor[:, :, margins.codes[margin]]
-    scale = total / (weight * base).sum(axis=2)
-    bound = total * np.log(scale) + sum(bounds)
+    bound = np.sum(bounds, axis=0)
     bound += slope * leaning - 0.5 * (slope / SLOPE_SPREAD) ** 2
     bound -= 0.5 * np.log1p(bend * SLOPE_SPREAD**2)
     return _Fit(bound, weight, factors, shapes, slope)

@@ -24,6 +24,7 @@ FAMILY_PRICE = 0.5
 _LOG_RATIOS = np.log(RATIOS)
 _LOG_WEIGHTS = np.log(WEIGHTS)
 _CELLS = 2**21
+_TINY = 1e-300
 
 
 def quick_log_factors(observed: Ints, expected: Floats, second: Floats) -> Floats:
@@ -104,21 +105,20 @@ def log_likelihoods(baseline: Baseline, tables: LevelTables, ratios: Floats) -> 
     Returns
     -------
     array of float, shape (n, r)
-        The exact likelihood of the risk sets at fixed weights, plus what the evidence
-        gains when the weights are estimated jointly with the level.
+        With the weights integrated out (a lower bound), or at fixed weights where there
+        are no margins.
     """
     every = np.broadcast_to(ratios, (len(tables.levels), np.shape(ratios)[-1]))
-    exact = fixed_log_likelihoods(tables, baseline.weight, every)
     if not baseline.groups.codes:
-        return exact
+        return fixed_log_likelihoods(tables, baseline.weight, every)
     with_none = np.concatenate([np.ones((len(every), 1)), every], axis=1)
-    joint = _joint_fit(baseline, tables, with_none).log_evidence
-    known = (tables.known @ baseline.hazard_steps) @ baseline.weight
-    exposed = (tables.exposed @ baseline.hazard_steps) @ baseline.weight
-    share = (exposed / known)[:, None]
-    total = tables.cases_of_group.sum(axis=1)[:, None]
-    fixed = tables.observed[:, None] * np.log(every) - total * np.log1p(share * (every - 1.0))
-    result: Floats = exact + (joint[:, 1:] - joint[:, :1]) - fixed
+    fit = _joint_fit(baseline, tables, with_none)
+    exposed = np.matmul(fit.weight, tables.exposed)
+    mass = np.matmul(fit.weight, tables.known) + (with_none[:, :, None] - 1.0) * exposed
+    spread = (tables.cases[:, None, :] * np.log(np.maximum(mass, _TINY))).sum(axis=2)
+    counted = tables.observed[:, None].astype(np.float64)
+    evidence = fit.log_share + counted * np.log(with_none) - spread
+    result: Floats = evidence[:, 1:] - evidence[:, :1]
     return result
 
 
@@ -158,7 +158,6 @@ def _joint_fit(baseline: Baseline, tables: LevelTables, ratios: Floats) -> Joint
         tables.known @ baseline.hazard_steps,
         tables.exposed @ baseline.hazard_steps,
         tables.cases_of_group,
-        tables.observed.astype(np.float64),
         ratios,
     )
 
