@@ -1,0 +1,1 @@
+"""Measured conditions, tested as measured: temperature, humidity, film, waits, pulls."""
