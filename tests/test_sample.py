@@ -85,6 +85,25 @@ def test_nothing_is_significant_where_nothing_was_planted(
     assert not (ranking.frame["q_bh"] < 0.05).any()
 
 
+@pytest.mark.parametrize(("symptom", "family", "level"), named_causes())
+def test_planted_causes_come_first_by_evidence_too(
+    store: Store, symptom: str, family: str, level: str
+) -> None:
+    ranking = rank(store, CaseDefinition(symptoms=(symptom,)), order="evidence")
+    first = ranking.frame.iloc[0]
+    assert (first["family"], first["level"]) == (family, level)
+    assert first["p_family"] <= 0.005
+    assert first["rate_ratio_low"] > 2
+    again = rank(store, CaseDefinition(symptoms=(symptom,)), order="evidence")
+    assert again.frame.equals(ranking.frame)
+
+
+def test_nothing_planted_is_nothing_by_evidence(store: Store) -> None:
+    for entry in planted("nothing"):
+        ranking = rank(store, CaseDefinition(symptoms=(entry["symptom"],)), order="evidence")
+        assert ranking.frame["p_family"].min() > 0.05
+
+
 def test_people_are_neither_shown_nor_tested_by_default(store: Store) -> None:
     for entry in planted("decoy"):
         assert "people" not in set(ranked(store, entry["symptom"]).frame["kind"])

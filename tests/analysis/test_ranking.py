@@ -199,3 +199,17 @@ def test_frames_without_a_needed_column_say_which() -> None:
         rank_frames(hulls, exposure.drop(columns="level"), claims, DEFINITION)
     with pytest.raises(FlatTableError, match="comes twice"):
         rank_frames(pd.concat([hulls, hulls]), exposure, claims, DEFINITION)
+
+
+def test_order_of_evidence_keeps_every_row_of_the_plain_order() -> None:
+    build = random_plant(300, 4, 60, 30, seed=5)
+    store = as_store(build)
+    definition = CaseDefinition(symptoms=("blister",), landmark_months=24)
+    plain = rank(store, definition).frame
+    evidence = rank(store, definition, order="evidence").frame
+    assert set(evidence["level_id"]) == set(plain["level_id"])
+    scored = evidence["score"].dropna()
+    assert scored.is_monotonic_decreasing
+    assert len(scored) == scored.index[-1] + 1
+    with pytest.raises(DefinitionError, match="fisher or evidence"):
+        rank(store, definition, order="alphabet")  # type: ignore[arg-type]  # the point of the test

@@ -73,6 +73,25 @@ def test_rank_json_carries_the_agreed_fields(
     } <= set(found["suspects"][0])  # fmt: skip
 
 
+def test_order_of_evidence_says_what_was_expected(
+    sample_store: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    arguments = ["rank", "--symptom", "void", "--order", "evidence", "--store", str(sample_store)]
+    assert run([*arguments, "--format", "json", "--top", "3"]) == 0
+    found = json.loads(capsys.readouterr().out)
+    first = found["suspects"][0]
+    assert found["order"] == "evidence"
+    assert (first["family"], first["level"]) == ("hull: mold", "S22-H2")
+    assert first["expected"] < first["matched_cases"]
+    assert first["rate_ratio_low"] < first["rate_ratio"] < first["rate_ratio_high"]
+    assert run(arguments) == 0
+    printed = capsys.readouterr()
+    assert "were to be expected" in printed.out
+    assert "Timing is not weighed yet" in printed.err
+    assert run(["rank", "--symptom", "steering stiffness", *arguments[3:]]) == 0
+    assert "No shared factor stands out." in capsys.readouterr().out
+
+
 def test_csv_is_one_table(sample_store: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert (
         run(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import Any
+from typing import Any, Literal, TypeAlias, get_args
 
 import numpy as np
 import numpy.typing as npt
@@ -11,6 +11,7 @@ import pandas as pd
 
 from tracegraph.analysis.cohort import Cohort, draw_cohort
 from tracegraph.analysis.counting import Counts, count_exposure, level_names
+from tracegraph.analysis.matched.ranking import rank_matched
 from tracegraph.domain.definition import CaseDefinition
 from tracegraph.domain.errors import DefinitionError
 from tracegraph.exposure import exposure_from_frames
@@ -25,6 +26,20 @@ from tracegraph.store.reader import as_store
 
 THIN = 0.05
 """A level that could not reach this p-value at its best is too thin to be tested."""
+
+Order: TypeAlias = Literal["fisher", "evidence"]
+
+MATCHED_COLUMNS = (
+    "matched_cases",
+    "expected",
+    "rate_ratio",
+    "rate_ratio_low",
+    "rate_ratio_high",
+    "p_matched",
+    "score",
+    "p_family",
+)
+"""What the order of evidence adds to each row."""
 
 DIRECTIONS = ("protective", "none", "harm")
 
@@ -44,7 +59,11 @@ class Ranking:
         (Katz's log limits, 95 %; Koopman's score limits where a cell is empty),
         ``p_fisher`` (two-sided), ``log10_p_fisher``, ``p_harm``
         (one-sided), ``p_chi2`` (Pearson, uncorrected), ``q_bh``, ``direction`` (harm,
-        none, protective), ``testable``, ``thin``.
+        none, protective), ``testable``, ``thin``. In the order of evidence also
+        ``matched_cases``, ``expected``, ``rate_ratio`` with ``rate_ratio_low`` and
+        ``_high`` (95 %), ``p_matched``, ``score`` and ``p_family`` of
+        :class:`~tracegraph.analysis.matched.ranking.MatchedRanking`, missing where fewer
+        than two cases share a level.
     definition : CaseDefinition
         As settled on the data.
     cohort : Cohort
@@ -55,6 +74,8 @@ class Ranking:
         Version of the records.
     people_reason : str or None
         Why families of people are shown; None: they are not.
+    order : {"fisher", "evidence"}
+        What the rows are sorted by.
     """
 
     frame: pd.DataFrame
@@ -64,9 +85,16 @@ class Ranking:
     levels: int
     data_version: str
     people_reason: str | None = field(default=None)
+    order: Order = "fisher"
 
 
-def rank(store: Store, definition: CaseDefinition, *, people_reason: str | None = None) -> Ranking:
+def rank(
+    store: Store,
+    definition: CaseDefinition,
+    *,
+    order: Order = "fisher",
+    people_reason: str | None = None,
+) -> Ranking:
     """Rank what the affected hulls share against the hulls at risk.
 
     Parameters
@@ -75,6 +103,10 @@ def rank(store: Store, definition: CaseDefinition, *, people_reason: str | None 
         Where the records are.
     definition : CaseDefinition
         Which claims count.
+    order : {"fisher", "evidence"}
+        By Fisher's test on the landmark table, or by the time-matched evidence: each case
+        against the hulls at risk at its own months in service, differences between models
+        and build periods allowed for.
     people_reason : str, optional
         Why families of people should be shown; without a reason they are neither shown
         nor tested.
@@ -82,9 +114,9 @@ def rank(store: Store, definition: CaseDefinition, *, people_reason: str | None 
     Returns
     -------
     Ranking
-        Ordered by Fisher's two-sided p among levels that go with harm; then the levels
-        that do not. Ties: more affected hulls first, then fewer exposed, then the order
-        of kinds, stages and names.
+        By Fisher: two-sided p among levels that go with harm, then the levels that do
+        not; ties by more affected hulls, fewer exposed, then the order of kinds, stages
+        and names. By evidence: the score, then the levels without one in Fisher's order.
 
     Raises
     ------
@@ -93,6 +125,8 @@ def rank(store: Store, definition: CaseDefinition, *, people_reason: str | None 
     DefinitionError
         If the definition contradicts itself, or a reason is blank.
     """
+    if order not in get_args(Order):
+        raise DefinitionError(f"order must be fisher or evidence; got {order!r}.")
     if people_reason is not None and not people_reason.strip():
         raise DefinitionError(
             "Families of people are shown only with a reason; got a blank one. Say why they "
@@ -102,6 +136,9 @@ def rank(store: Store, definition: CaseDefinition, *, people_reason: str | None 
         cohort = draw_cohort(session, definition)
         counts = count_exposure(session, people=people_reason is not None)
         frame = rank_counts(counts, level_names(store))
+        if order == "evidence":
+            matched = rank_matched(store, session, cohort, people=people_reason is not None)
+            frame = _by_evidence(frame, matched.frame)
     tested = frame["testable"] & ~frame["thin"]
     return Ranking(
         frame=frame,
@@ -111,6 +148,7 @@ def rank(store: Store, definition: CaseDefinition, *, people_reason: str | None 
         levels=int(tested.sum()),
         data_version=store.version,
         people_reason=people_reason,
+        order=order,
     )
 
 
@@ -120,6 +158,8 @@ def rank_frames(
     claims: pd.DataFrame,
     definition: CaseDefinition,
     families: pd.DataFrame | None = None,
+    *,
+    order: Order = "fisher",
 ) -> Ranking:
     """Rank from plain frames instead of a store.
 
@@ -137,6 +177,8 @@ def rank_frames(
     families : DataFrame, optional
         ``family``, ``kind``, ``part``, ``step``, ``stage``. Families of kind people are
         not ranked.
+    order : {"fisher", "evidence"}
+        As in :func:`rank`.
 
     Returns
     -------
@@ -150,7 +192,7 @@ def rank_frames(
     """
     build = exposure_from_frames(hulls, exposure, claims, families)
     try:
-        return rank(as_store(build), definition)
+        return rank(as_store(build), definition, order=order)
     finally:
         build.close()
 
@@ -207,6 +249,17 @@ def rank_counts(counts: Counts, names: pd.DataFrame) -> pd.DataFrame:
     )
     frame.insert(0, "rank", np.arange(1, len(frame) + 1))
     return frame
+
+
+def _by_evidence(frame: pd.DataFrame, matched: pd.DataFrame) -> pd.DataFrame:
+    """Join the time-matched numbers and sort by them, the rest in the order it had."""
+    columns = [name for name in MATCHED_COLUMNS if name in matched.columns]
+    joined = frame.join(matched[columns], on="level_id")
+    place = matched.index.get_indexer(pd.Index(joined["level_id"]))
+    order = np.lexsort((joined["rank"], np.where(place < 0, len(matched), place)))
+    joined = joined.iloc[order].reset_index(drop=True)
+    joined["rank"] = np.arange(1, len(joined) + 1)
+    return joined
 
 
 def _tests(tables: TableArrays) -> dict[str, npt.NDArray[Any]]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -15,6 +16,14 @@ from tracegraph.domain.errors import DefinitionError
 
 if TYPE_CHECKING:
     from tracegraph.report.words import Answer
+
+
+class OrderName(StrEnum):
+    """What suspects are sorted by."""
+
+    fisher = "fisher"
+    evidence = "evidence"
+
 
 Words = list[str] | None
 TOP = 20
@@ -70,6 +79,10 @@ def rank(
             "--people", metavar="REASON", help="Show families of people too; give the reason."
         ),
     ] = None,
+    order: Annotated[
+        OrderName,
+        typer.Option("--order", help="Sort by Fisher's test or by time-matched evidence."),
+    ] = OrderName.fisher,
     families: Annotated[
         bool, typer.Option("--families", help="Test each family as a whole too.")
     ] = False,
@@ -130,7 +143,7 @@ def rank(
         landmark_months=landmark,
         **_given(certainty=certainty, claim_types=claim_type),
     )
-    _rank_store(store, definition, people, top, output, families=families)
+    _rank_store(store, definition, people, top, output, order=order, families=families)
 
 
 def _given(**lists: list[str] | None) -> dict[str, Any]:
@@ -144,17 +157,19 @@ def _rank_store(
     top: int,
     output: Format,
     *,
+    order: OrderName,
     families: bool,
 ) -> None:
     from tracegraph.analysis.factors import assess_families
     from tracegraph.analysis.ranking import rank as rank_records
+    from tracegraph.report.evidence import evidence_answer, evidence_table
     from tracegraph.report.families import families_as_json, families_table
     from tracegraph.report.tables import ranking_as_json, suspects_table
     from tracegraph.report.words import answer, ladder, left_out
     from tracegraph.store import open_store
 
     with open_store(store) as records:
-        ranking = rank_records(records, definition, people_reason=people)
+        ranking = rank_records(records, definition, order=order.value, people_reason=people)
         whole = None
         if families:
             whole = assess_families(records, definition, people=people is not None)
@@ -169,8 +184,12 @@ def _rank_store(
         print(ranking.definition.sentence())
         print(ladder(ranking.cohort.ladder))
         print()
-        _print_answer(answer(ranking, safety_class=ranking.cohort.safety_class))
-        print_display(suspects_table(ranking.frame, top=top or None))
+        if order is OrderName.evidence:
+            _print_answer(evidence_answer(ranking))
+            print_display(evidence_table(ranking.frame, top=top or None))
+        else:
+            _print_answer(answer(ranking, safety_class=ranking.cohort.safety_class))
+            print_display(suspects_table(ranking.frame, top=top or None))
         if whole is not None:
             print("\nEach family as a whole:")
             print_display(families_table(whole, top=top or None))

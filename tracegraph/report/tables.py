@@ -60,7 +60,21 @@ STRATIFIED_KEYS = (
 )
 """Further fields of one suspect when something was held constant."""
 
-_CHANCES = frozenset({"p_fisher", "p_harm", "p_chi2", "q_bh", "p_stratified"})
+MATCHED_KEYS = (
+    "matched_cases",
+    "expected",
+    "rate_ratio",
+    "rate_ratio_low",
+    "rate_ratio_high",
+    "p_matched",
+    "score",
+    "p_family",
+)
+"""Further fields of one suspect in the order of evidence."""
+
+_CHANCES = frozenset(
+    {"p_fisher", "p_harm", "p_chi2", "q_bh", "p_stratified", "p_matched", "p_family"}
+)
 
 
 @dataclass(frozen=True)
@@ -322,6 +336,7 @@ def ranking_as_json(ranking: Ranking, top: int | None = 20) -> dict[str, Any]:
         "sentence": ranking.definition.sentence(),
         "data_version": ranking.data_version,
         "people_reason": ranking.people_reason,
+        "order": ranking.order,
         "cohort": {
             "affected": cohort.affected,
             "at_risk": cohort.at_risk,
@@ -359,7 +374,7 @@ def suspects_as_json(
     shown = frame if top is None else frame.head(top)
     suspects = []
     for row in shown.to_dict("records"):
-        keys = SUSPECT_KEYS + tuple(key for key in STRATIFIED_KEYS if key in row)
+        keys = SUSPECT_KEYS + tuple(key for key in (*STRATIFIED_KEYS, *MATCHED_KEYS) if key in row)
         suspect = {key: _plain_value(key, row[key]) for key in keys}
         suspect["reading"] = reading({str(k): v for k, v in row.items()}, units=units)
         suspects.append(suspect)
