@@ -92,3 +92,26 @@ def test_acts_that_cannot_be(
     assert run(["records", *arguments, "--store", str(store)]) == 2
     assert said in capsys.readouterr().err
     assert reached(store) == [("C1", None)]
+
+
+def test_rows_set_aside_are_handed_out_mended_and_leave_the_list(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    folder, mend = tmp_path / "records", tmp_path / "mend"
+    where = ["--store", str(tmp_path / "store")]
+    folder.mkdir()
+    (folder / "claims.csv").write_text(
+        "claim_no,hull_serial,opened_on,symptom\nC1,BT-1,2025-01-01,void\nC2,BT-1,2025-13-01,void\n"
+    )
+    assert run(["load", str(folder), *where]) == 0
+    assert run(["records", "set-aside", str(mend), *where]) == 0
+    (handed,) = mend.rglob("*.csv")
+    text = handed.read_text(encoding="utf-8-sig")
+    assert "2025-13-01" in text
+    handed.write_text(text.replace(",2025-13-01", ",2025-03-01"), encoding="utf-8")
+    assert run(["load", str(mend), *where]) == 0
+    with open_store(tmp_path / "store") as opened:
+        assert opened.rows("SELECT count(*) FROM claims") == [(2,)]
+    capsys.readouterr()
+    assert run(["records", "set-aside", str(tmp_path / "again"), *where]) == 0
+    assert "No row is set aside" in capsys.readouterr().err

@@ -66,6 +66,28 @@ def undo(
     _record("undo", written, meant, link, who, reason, store)
 
 
+@group.command(name="set-aside")
+def set_aside(
+    folder: Annotated[Path, typer.Argument(help="Folder to write; made if it is not there.")],
+    store: StoreOption = None,
+) -> None:
+    """Hand out the rows set aside, in the form they came in, to be mended and loaded again.
+
+    Example: tracegraph records set-aside ./to-mend
+    """
+    from tracegraph.intake import export_set_aside
+    from tracegraph.store import open_store
+
+    with open_store(store) as records:
+        written = export_set_aside(records, folder)
+    for path in written:
+        remark(f"Wrote {path}.")
+    if written:
+        remark(f"Mend the rows and load them again: tracegraph load {folder}.")
+    else:
+        remark("No row is set aside.")
+
+
 @group.command(name="acts")
 def acts(store: StoreOption = None, output: FormatOption = Format.table) -> None:
     """List all acts, oldest first.
