@@ -49,7 +49,7 @@ class ParquetSheet:
         self.stem = file.stem
         try:
             self._source = pq.ParquetFile(file.path)
-        except (pa.ArrowInvalid, OSError) as error:
+        except (pa.ArrowException, OSError, ValueError) as error:
             raise IntakeError(f"is not a readable Parquet file: {_first_line(error)}") from error
         self.headers = make_headers(self._source.schema_arrow.names)
 
@@ -70,7 +70,7 @@ class ParquetSheet:
                 build.execute(compose("intake/append_typed", texts=texts))
                 build.unregister("typed_batch")
                 first += batch.num_rows
-        except (pa.ArrowInvalid, OSError) as error:
+        except (pa.ArrowException, OSError, ValueError) as error:
             raise IntakeError(f"is a damaged Parquet file: {_first_line(error)}") from error
         for index, kind in enumerate(kinds):
             if Role.ID in roles.get(index, ()) and _is_number(kind):

@@ -74,7 +74,13 @@ class FileReader:
             yield TextFile(file, candidate.scan, rule)
         else:
             book = Workbook(file, rule)
-            yield from book.sheets()
+            read = 0
+            for sheet in book.sheets():
+                read += 1
+                yield sheet
+            if not read:
+                said = "; ".join(remark.text for remark in book.left_out) or "it has no sheet"
+                raise IntakeError(f"holds no rows: {said}")
             self.remarks += [
                 replace(r, text=f"{file.name}: {r.text}", name=file.name) for r in book.left_out
             ]
