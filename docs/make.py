@@ -5,6 +5,7 @@ A test holds the files against what this script would write.
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -12,6 +13,7 @@ from typing import Any
 import typer
 
 from tracegraph.cli.main import cli
+from tracegraph.intake.mapping import IntakeSettings
 from tracegraph.store import in_memory_build
 
 HERE = Path(__file__).resolve().parent
@@ -84,7 +86,18 @@ def cli_reference() -> str:
     return "\n".join(lines)
 
 
-PAGES = {"data-dictionary.md": data_dictionary, "cli-reference.md": cli_reference}
+def intake_schema() -> str:
+    """JSON Schema of intake.toml, from the model that reads it."""
+    schema = IntakeSettings.model_json_schema()
+    schema["title"] = "intake.toml"
+    return json.dumps(schema, indent=2, ensure_ascii=False) + "\n"
+
+
+PAGES = {
+    "data-dictionary.md": data_dictionary,
+    "cli-reference.md": cli_reference,
+    "intake.schema.json": intake_schema,
+}
 
 
 def main() -> None:

@@ -3,13 +3,18 @@
 from __future__ import annotations
 
 import importlib.util
+import json
+import re
+import tomllib
 from pathlib import Path
 from types import ModuleType
 
+import jsonschema
 import pytest
 import typer
 
 from tracegraph.cli.main import cli
+from tracegraph.intake.mapping import IntakeSettings
 
 DOCS = Path(__file__).resolve().parent.parent / "docs"
 
@@ -34,3 +39,14 @@ def test_every_command_has_help_and_an_example() -> None:
     for name, command in maker()._leaves("", root):
         assert command.help, name
         assert f"Example: tracegraph {name}" in command.help, name
+
+
+def test_examples_of_intake_toml_are_valid() -> None:
+    schema = json.loads((DOCS / "intake.schema.json").read_text(encoding="utf-8"))
+    examples = re.findall(r"```toml\n(.*?)```", (DOCS / "data-format.md").read_text(), re.DOTALL)
+    examples.append((DOCS.parent / "sample_builds" / "intake.toml").read_text(encoding="utf-8"))
+    assert len(examples) >= 3
+    for text in examples:
+        content = tomllib.loads(text)
+        IntakeSettings.model_validate(content)
+        jsonschema.validate(json.loads(json.dumps(content, default=str)), schema)
