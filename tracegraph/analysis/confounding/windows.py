@@ -42,11 +42,14 @@ class Windows:
         Days from which and to which (not included) each window reaches.
     log_factor : array of float, shape (n,)
         Log Bayes factor of each as the cause.
+    tried : int
+        Windows tried.
     """
 
     first_day: Floats
     last_day: Floats
     log_factor: Floats
+    tried: int
 
     @property
     def best(self) -> float:
@@ -124,4 +127,4 @@ def best_windows(sets: RiskSets, baseline: Baseline, day: Floats, known: Bools) 
     found = found[np.argsort(-quick, kind="stable")[:_FINALISTS]]
     factor = log_factors(log_likelihoods(baseline, rival.tables(found), RATIOS))
     order = np.argsort(-factor, kind="stable")
-    return Windows(first[found[order]], last[found[order]], factor[order])
+    return Windows(first[found[order]], last[found[order]], factor[order], len(first))

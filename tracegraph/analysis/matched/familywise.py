@@ -100,22 +100,24 @@ def draw_cases(
     total = reach[last]
     drawn = np.empty((resamples, len(month)), np.int64)
     again = np.ones(drawn.shape, np.bool_)
-    for _ in range(1000):
+    while again.any():
         rows, columns = np.nonzero(again)
         place = np.searchsorted(reach, rng.random(len(rows)) * total[columns], side="right")
         drawn[rows, columns] = order[np.minimum(place, last[columns])]
         again = _repeats(drawn)
-        if not again.any():
-            break
     return drawn
 
 
 def _repeats(drawn: Ints) -> Bools:
-    """Marks entries that repeat an earlier one of their row."""
+    """Marks entries that stand again in a later column of their row.
+
+    Early cases give way: their risk sets hold all hulls of the later ones and more, so
+    that there is always another hull to draw.
+    """
     order = np.argsort(drawn, axis=1, kind="stable")
     ranked = np.take_along_axis(drawn, order, axis=1)
     result = np.zeros(drawn.shape, np.bool_)
-    np.put_along_axis(result, order[:, 1:], ranked[:, 1:] == ranked[:, :-1], axis=1)
+    np.put_along_axis(result, order[:, :-1], ranked[:, 1:] == ranked[:, :-1], axis=1)
     return result
 
 
@@ -151,70 +153,109 @@ def null_scores(
         Largest scores.
     """
     rng = np.random.default_rng(seed)
-    population = sets.population
     weight = baseline.weight[sets.groups.group]
-    drawn = draw_cases(population, weight, resamples, rng)
-    price = FAMILY_PRICE * np.log(np.maximum(rivals, 1))
-    takes_part = sets.families[sets.exposure.level_family] & (screen.expected > 0.0)
-    picked = _finalists(sets, screen, price, takes_part, drawn)
-    largest = np.full(resamples, -np.inf)
-    if not len(picked.level):
-        return NullScores(largest)
-    scores = _full_scores(sets, baseline, price, drawn, picked)
-    np.maximum.at(largest, picked.resample, scores)
-    return NullScores(largest)
+    drawn = draw_cases(sets.population, weight, resamples, rng)
+    return NullScores(leaders(sets, baseline, screen, price(rivals), drawn).score)
+
+
+def price(rivals: Ints) -> Floats:
+    """What is taken off the log Bayes factor of each level, shape (l,)."""
+    return FAMILY_PRICE * np.log(np.maximum(rivals, 1))
 
 
 @dataclass(frozen=True, eq=False)
-class _Picked:
-    resample: Ints
-    level: Ints
-    observed: Ints
+class Leaders:
+    """The strongest level of each resample; minus infinity where none was eligible.
+
+    Parameters
+    ----------
+    score, log_factor : array of float, shape (b,)
+        Its score and its log Bayes factor.
+    """
+
+    score: Floats
+    log_factor: Floats
+
+
+def leaders(
+    sets: RiskSets,
+    baseline: Baseline,
+    screen: Screen,
+    prices: Floats,
+    drawn: Ints,
+    *,
+    fewest: int = FEWEST_CASES,
+) -> Leaders:
+    """Search once for each row of drawn cases.
+
+    Parameters
+    ----------
+    sets : RiskSets
+        The risk sets.
+    baseline : Baseline
+        Weights under no cause.
+    screen : Screen
+        Counts of every level at those weights.
+    prices : array of float, shape (l,)
+        Taken off the log Bayes factors.
+    drawn : array of int, shape (b, c)
+        From :func:`draw_cases`.
+    fewest : int
+        Exposed cases with which a level is eligible.
+
+    Returns
+    -------
+    Leaders
+        Of the levels with the best quick scores the one with the best full score.
+    """
+    takes_part = sets.families[sets.exposure.level_family] & (screen.expected > 0.0)
+    number, level = _finalists(sets, screen, prices, takes_part, drawn, fewest)
+    score, factor = np.full(len(drawn), -np.inf), np.full(len(drawn), -np.inf)
+    if len(level):
+        found = _full_factors(sets, baseline, drawn, number, level)
+        order = np.argsort(found - prices[level], kind="stable")
+        score[number[order]] = (found - prices[level])[order]
+        factor[number[order]] = found[order]
+    return Leaders(score, factor)
 
 
 def _finalists(
-    sets: RiskSets, screen: Screen, price: Floats, takes_part: Bools, drawn: Ints
-) -> _Picked:
-    """The few strongest levels of each resample by their quick scores."""
+    sets: RiskSets, screen: Screen, prices: Floats, takes_part: Bools, drawn: Ints, fewest: int
+) -> tuple[Ints, Ints]:
+    """The few strongest levels of each resample by their quick scores: resample, level."""
     matrix = sets.exposure
-    needed = np.full(matrix.levels, FEWEST_CASES, np.int64)
-    resample, level, observed = [], [], []
+    needed = np.full(matrix.levels, fewest, np.int64)
+    resample, level = [np.zeros(0, np.int64)], [np.zeros(0, np.int64)]
     floors: list[float] = []
     for number, hulls in enumerate(drawn):
         if number == _PILOT and floors:
-            needed = _counts_needed(screen, price, takes_part, min(floors))
+            needed = _counts_needed(screen, prices, takes_part, min(floors), fewest, len(hulls))
         counts = np.bincount(matrix.levels_of(hulls), minlength=matrix.levels)
         found = np.flatnonzero((counts >= needed) & takes_part)
-        if len(found) == 0 and number >= _PILOT:
-            found = np.flatnonzero((counts >= FEWEST_CASES) & takes_part)
         if len(found) == 0:
-            continue
-        quick = (
-            quick_log_factors(counts[found], screen.expected[found], screen.second[found])
-            - price[found]
-        )
+            found = np.flatnonzero((counts >= fewest) & takes_part)
+        quick = quick_log_factors(counts[found], screen.expected[found], screen.second[found])
+        quick -= prices[found]
         best = np.argsort(-quick, kind="stable")[:FINALISTS]
-        floors.append(float(quick[best].min()))
+        if len(best):
+            floors.append(float(quick[best].min()))
         resample.append(np.full(len(best), number))
         level.append(found[best])
-        observed.append(counts[found[best]])
-    if not level:
-        nothing = np.zeros(0, np.int64)
-        return _Picked(nothing, nothing, nothing)
-    return _Picked(np.concatenate(resample), np.concatenate(level), np.concatenate(observed))
+    return np.concatenate(resample), np.concatenate(level)
 
 
-def _counts_needed(screen: Screen, price: Floats, takes_part: Bools, floor: float) -> Ints:
+def _counts_needed(
+    screen: Screen, prices: Floats, takes_part: Bools, floor: float, fewest: int, cases: int
+) -> Ints:
     """Exposed cases with which each level passes a quick score, by bisection."""
-    most = int(np.max(screen.exposed, initial=2)) + 1
-    low = np.full(len(price), FEWEST_CASES - 1, np.int64)
-    high = np.full(len(price), most, np.int64)
+    low = np.full(len(prices), fewest - 1, np.int64)
+    high = np.maximum(np.minimum(screen.exposed, cases), fewest) + 1
     active = np.flatnonzero(takes_part)
     while len(active):
         middle = (low[active] + high[active] + 1) // 2
         passes = (
             quick_log_factors(middle, screen.expected[active], screen.second[active])
-            - price[active]
+            - prices[active]
             >= floor
         )
         high[active[passes]] = middle[passes]
@@ -223,16 +264,14 @@ def _counts_needed(screen: Screen, price: Floats, takes_part: Bools, floor: floa
     return high
 
 
-def _full_scores(
-    sets: RiskSets, baseline: Baseline, price: Floats, drawn: Ints, picked: _Picked
+def _full_factors(
+    sets: RiskSets, baseline: Baseline, drawn: Ints, number: Ints, level: Ints
 ) -> Floats:
-    """Scores of the finalists, weights estimated jointly in each resample."""
-    scores = np.empty(len(picked.level))
+    """Log Bayes factors of the finalists, weights estimated jointly in each resample."""
+    result = np.empty(len(level))
     rows = max(1, _CELLS // (len(sets.groups.cases) * max(1, sets.months)))
-    for start in range(0, len(scores), rows):
+    for start in range(0, len(level), rows):
         part = slice(start, start + rows)
-        levels = picked.level[part]
-        tables = sets.drawn_tables(levels, drawn[picked.resample[part]])
-        likelihood = log_likelihoods(baseline, tables, RATIOS)
-        scores[part] = log_factors(likelihood) - price[levels]
-    return scores
+        tables = sets.drawn_tables(level[part], drawn[number[part]])
+        result[part] = log_factors(log_likelihoods(baseline, tables, RATIOS))
+    return result

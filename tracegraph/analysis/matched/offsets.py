@@ -31,8 +31,9 @@ SWEEPS = 5
 SLOPE_SPREAD = 2.0
 """Prior spread of the log rate ratio of the last build period to the first."""
 
-SHAPES = np.array([0.25, 0.5, 1.0, 2.0, 4.0, 8.0, 16.0, 32.0, 64.0, 256.0, 1e5])
-"""Gamma shapes tried for the spread of a margin; the variance of a factor is 1/shape."""
+SHAPES = np.array([1e-3, 0.25, 0.5, 1.0, 2.0, 4.0, 8.0, 16.0, 32.0, 64.0, 256.0, 1e5])
+"""Gamma shapes tried for the spread of a margin; the variance of a factor is 1/shape. The
+first is for causes set aside, whose factors are practically not shrunken."""
 
 _CELLS = 2**22
 
@@ -47,10 +48,13 @@ class Margins:
         For each margin, the code of each group.
     trend : array of float, shape (g,)
         Place of each group in the time of building; all 0 without one.
+    free : tuple of bool
+        For each margin, whether its factors are taken as they are, not shrunken.
     """
 
     codes: tuple[Ints, ...]
     trend: Floats
+    free: tuple[bool, ...]
 
     @cached_property
     def has_trend(self) -> bool:
@@ -76,6 +80,8 @@ class RiskGroups:
         Cases of each case month.
     trend : array of float, shape (g,)
         Place of each group in the time of building, from -0.5 to 0.5; all 0 without one.
+    free : tuple of bool
+        For each margin, whether its factors are not shrunken.
     """
 
     group: Ints
@@ -84,6 +90,7 @@ class RiskGroups:
     cases: Floats
     cases_in_month: Floats
     trend: Floats
+    free: tuple[bool, ...]
 
     @classmethod
     def of(cls, population: Population, margins: tuple[str, ...]) -> RiskGroups:
@@ -113,12 +120,13 @@ class RiskGroups:
             trend=_place(population.margins[PERIOD][first])
             if PERIOD in margins
             else np.zeros(len(found)),
+            free=tuple(name in population.free for name in margins),
         )
 
     @cached_property
     def margins(self) -> Margins:
         """What the weights are estimated from."""
-        return Margins(self.codes, self.trend)
+        return Margins(self.codes, self.trend, self.free)
 
     def hazard(self, weight: Floats) -> Floats:
         """Cumulative baseline rate at unit weight after 0, 1, … risk sets, shape (m + 1,)."""
@@ -298,7 +306,9 @@ def _fit_block(
             scale = total / (weight * base).sum(axis=2)
             others = weight / factors[margin][:, :, margins.codes[margin]]
             expected = (others * base) @ indicator * scale[:, :, None]
-            shape, bounds[margin] = _best_shape(tables[margin], by_code[margin], expected)
+            shape, bounds[margin] = _best_shape(
+                tables[margin], by_code[margin], expected, margins.free[margin]
+            )
             factor = (by_code[margin][:, None, :] + shape[:, :, None]) / (
                 expected + shape[:, :, None]
             )
@@ -311,14 +321,20 @@ def _fit_block(
     return _Fit(bound, weight, factors, shapes, slope)
 
 
-def _best_shape(table: Floats, cases: Floats, expected: Floats) -> tuple[Floats, Floats]:
+def _best_shape(
+    table: Floats, cases: Floats, expected: Floats, free: bool
+) -> tuple[Floats, Floats]:
     """Gamma shape of highest marginal likelihood and its log likelihood, both (n, r)."""
-    likelihood = np.empty((len(SHAPES), *expected.shape[:2]))
-    for number, shape in enumerate(SHAPES):
+    tried = range(1) if free else range(1, len(SHAPES))
+    best = np.full(expected.shape[:2], -np.inf)
+    chosen = np.zeros(expected.shape[:2])
+    for number in tried:
+        shape = SHAPES[number]
         spread = (cases[:, None, :] + shape) * np.log(expected + shape)
-        likelihood[number] = (table[:, None, :, number] - spread).sum(axis=2)
-    best = np.argmax(likelihood, axis=0)
-    return SHAPES[best], np.take_along_axis(likelihood, best[None], axis=0)[0]
+        likelihood = (table[:, None, :, number] - spread).sum(axis=2)
+        better = likelihood > best
+        best, chosen = np.where(better, likelihood, best), np.where(better, shape, chosen)
+    return chosen, best
 
 
 def _shape_table(cases: Floats) -> Floats:

@@ -44,6 +44,8 @@ class Population:
         Day of building, counted from any day; nan where not recorded.
     late_cases : int, default 0
         Claims left out because they came after the follow-up of their hull.
+    free : frozenset of str
+        Margins whose differences are taken as they are, not shrunken: causes set aside.
     """
 
     exit_month: Ints
@@ -52,6 +54,7 @@ class Population:
     margins: dict[str, Ints]
     built_day: Floats
     late_cases: int = 0
+    free: frozenset[str] = frozenset()
 
     @classmethod
     def from_follow_up(

@@ -1,0 +1,155 @@
+"""How far the evidence for one suspect goes, by rule, and what the verdict rests on.
+
+0: no shared factor stands out. 1: association, may be chance or timing. 2: association
+specific to the suspect or its alias group. 3: corroborated by an independent line. 4:
+cause demonstrated. Levels 3 and 4 need recorded facts and are never reached from claims
+alone; association is not fault, so that people never pass level 1.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+CHANCE = 0.05
+"""Family-wise p below which chance is set aside."""
+
+NOTICED = 0.20
+"""Family-wise p up to which a suspect is shown as an association."""
+
+MARGIN = 1.0
+"""Log Bayes factor by which a suspect must beat its best build window."""
+
+FEW_CASES = 3
+"""With so few exposed cases or fewer, hulls are listed and nothing is concluded."""
+
+LONGEST_SHORTLIST = 50
+
+INDEPENDENT_LINES = frozenset({"prediction", "inspection", "dose", "retained sample"})
+"""Recorded facts of which one carries level 2 to 3."""
+
+DEMONSTRATIONS = frozenset({"mechanism reproduced", "removal effective"})
+"""Recorded facts of which one carries level 3 to 4."""
+
+
+@dataclass(frozen=True)
+class Facts:
+    """What is known about one suspect.
+
+    Attributes
+    ----------
+    p_family : float
+        Chance that the strongest of all levels is as strong without any cause.
+    cases : int
+        Cases that carry the suspect.
+    window_margin : float
+        Log Bayes factor of the suspect less that of the best build window.
+    people : bool
+        Whether the family is about people.
+    timing : bool
+        Whether the family is itself a time.
+    shortlist : int
+        Levels that together hold nine tenths of the evidence.
+    not_separable : tuple of int
+        Positions of overlapping levels, not aliases, given which the suspect no longer
+        matters.
+    controls_clean : bool or None
+        Whether the negative controls showed nothing; None: there were none.
+    stable_if_confirmed : bool or None
+        Whether confirmed claims alone say the same; None: not asked.
+    stable_if_missing : bool or None
+        Whether it holds if no hull without a record carried it; None: no record missing.
+    recorded : frozenset of str
+        Recorded facts, of :data:`INDEPENDENT_LINES` and :data:`DEMONSTRATIONS`.
+    """
+
+    p_family: float
+    cases: int
+    window_margin: float
+    people: bool = False
+    timing: bool = False
+    shortlist: int = 1
+    not_separable: tuple[int, ...] = ()
+    controls_clean: bool | None = None
+    stable_if_confirmed: bool | None = None
+    stable_if_missing: bool | None = None
+    recorded: frozenset[str] = field(default_factory=frozenset)
+
+
+@dataclass(frozen=True)
+class Evidence:
+    """The verdict.
+
+    Attributes
+    ----------
+    level : int
+        0 to 4.
+    rests_on : tuple of str
+        Codes of what speaks for it: ``beyond-chance``, ``beyond-window``, ``separable``,
+        ``controls-clean``, ``stable-confirmed``, ``stable-missing`` and recorded facts.
+    held_back_by : tuple of str
+        Codes of what keeps it from level 2: ``could-be-chance``, ``long-shortlist``,
+        ``window-explains-better``, ``not-separable-from-window``, ``not-separable``,
+        ``controls-raised``, ``unstable-confirmed``, ``unstable-missing``, ``few-cases``,
+        ``people``, ``timing``.
+    """
+
+    level: int
+    rests_on: tuple[str, ...]
+    held_back_by: tuple[str, ...]
+
+
+def judge(facts: Facts) -> Evidence:
+    """Apply the rule.
+
+    Parameters
+    ----------
+    facts : Facts
+        What is known.
+
+    Returns
+    -------
+    Evidence
+        The level, and why.
+
+    Examples
+    --------
+    >>> judge(Facts(p_family=0.01, cases=9, window_margin=2.5)).level
+    2
+    >>> judge(Facts(p_family=0.01, cases=9, window_margin=0.2)).held_back_by
+    ('not-separable-from-window',)
+    >>> judge(Facts(p_family=0.01, cases=9, window_margin=2.5, people=True)).level
+    1
+    """
+    checks = (
+        ("beyond-chance", "could-be-chance", facts.p_family < CHANCE),
+        ("beyond-window", _window_code(facts.window_margin), facts.window_margin > MARGIN),
+        ("separable", "not-separable", not facts.not_separable),
+        ("controls-clean", "controls-raised", facts.controls_clean),
+        ("stable-confirmed", "unstable-confirmed", facts.stable_if_confirmed),
+        ("stable-missing", "unstable-missing", facts.stable_if_missing),
+    )
+    rests_on = tuple(good for good, _, passed in checks if passed)
+    against = [bad for _, bad, passed in checks if passed is False]
+    against += [
+        code
+        for code, holds in (
+            ("few-cases", facts.cases <= FEW_CASES),
+            ("people", facts.people),
+            ("timing", facts.timing),
+        )
+        if holds
+    ]
+    if facts.shortlist > LONGEST_SHORTLIST:
+        against.append("long-shortlist")
+    if facts.p_family > NOTICED or facts.shortlist > LONGEST_SHORTLIST:
+        return Evidence(0, rests_on, tuple(against))
+    if against:
+        return Evidence(1, rests_on, tuple(against))
+    lines = sorted(facts.recorded & INDEPENDENT_LINES)
+    shown = sorted(facts.recorded & DEMONSTRATIONS)
+    level = 2 + bool(lines) + bool(lines and shown)
+    return Evidence(level, rests_on + tuple(lines + shown), ())
+
+
+def _window_code(margin: float) -> str:
+    return "window-explains-better" if margin < -MARGIN else "not-separable-from-window"

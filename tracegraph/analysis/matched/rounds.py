@@ -1,0 +1,222 @@
+"""Search, judge the leader, set it aside, and search again for a second and third cause.
+
+Only the leader of a round and its aliases can pass level 1: whatever depends on a leader
+is not yet shown to matter by itself, and what matters by itself leads a later round.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+
+from tracegraph.analysis.confounding.aliases import COMPARED, Aliases, alias_groups
+from tracegraph.analysis.confounding.folding import given, set_aside
+from tracegraph.analysis.confounding.windows import Windows, best_windows
+from tracegraph.analysis.matched.evidence import (
+    CHANCE,
+    NOTICED,
+    Evidence,
+    Facts,
+    judge,
+)
+from tracegraph.analysis.matched.population import ExposureMatrix, Population
+from tracegraph.analysis.matched.search import MARGINS, Search, search
+from tracegraph.stats.arrays import Bools, Floats, Ints
+
+ROUNDS = 4
+"""Most causes looked for."""
+
+SHORTLIST_SHARE = 0.90
+
+_OVERLAPPING = 20
+_SHARED_CASES = 1.0 / 3.0
+_INSIDE = 0.95
+
+Days = Callable[[int], Floats]
+"""Gives, for a family by position, the day of its work on each hull."""
+
+
+@dataclass(frozen=True, eq=False)
+class Round:
+    """One search and what became of its leader.
+
+    Parameters
+    ----------
+    search : Search
+        With the causes of earlier rounds set aside.
+    aliases : Aliases
+        Among the strongest suspects.
+    windows : Windows
+        Build windows, of the hulls known for the leader.
+    margin : array of float, shape (n,)
+        For each of the compared suspects, log Bayes factor less that of the best window.
+    shortlist : array of int
+        Places of suspects that hold nine tenths of the evidence, windows included; empty
+        when windows hold it all.
+    facts : Facts
+        About the leader.
+    evidence : Evidence
+        For the leader.
+    set_aside : tuple of int
+        Positions of the levels set aside before.
+    """
+
+    search: Search
+    aliases: Aliases
+    windows: Windows
+    margin: Floats
+    shortlist: Ints
+    facts: Facts
+    evidence: Evidence
+    set_aside: tuple[int, ...]
+
+    @property
+    def leader(self) -> int:
+        """Position of the leading level."""
+        return int(self.search.levels[0])
+
+
+@dataclass(frozen=True, eq=False)
+class Plant:
+    """What the method is told about a plant besides population and exposure.
+
+    Parameters
+    ----------
+    families : array of bool, shape (f,)
+        Families that take part.
+    people, timing : array of bool, shape (f,)
+        Families about people, and families that are a time.
+    days : callable
+        Day of a family's work on each hull.
+    """
+
+    families: Bools
+    people: Bools
+    timing: Bools
+    days: Days
+
+
+def investigate(
+    population: Population,
+    exposure: ExposureMatrix,
+    plant: Plant,
+    *,
+    margins: tuple[str, ...] = MARGINS,
+    resamples: int = 199,
+    seed: int = 0,
+    rounds: int = ROUNDS,
+) -> list[Round]:
+    """Look for causes one after another.
+
+    Parameters
+    ----------
+    population, exposure
+        Over the same hulls.
+    plant : Plant
+        Families.
+    margins : tuple of str
+        Differences that the baseline allows for.
+    resamples : int, default 199
+        Resamples for the family-wise p of each round.
+    seed : int
+        Seed of the first round; the next rounds count on from it.
+    rounds : int, default 4
+        Most rounds.
+
+    Returns
+    -------
+    list of Round
+        Empty when no level is shared by two cases. The last round is the one whose
+        leader could be chance (family-wise p above 0.2), unless rounds ran out.
+    """
+    found: list[Round] = []
+    aside: tuple[int, ...] = ()
+    while len(found) < rounds:
+        result = search(
+            population,
+            exposure,
+            families=plant.families,
+            margins=margins,
+            resamples=resamples,
+            seed=seed + len(found),
+        )
+        if not len(result.levels):
+            break
+        found.append(_judged(result, plant, margins, aside))
+        if found[-1].facts.p_family > NOTICED:
+            break
+        leader = found[-1].leader
+        name = f"cause {len(found)}"
+        population = set_aside(population, exposure, leader, name)
+        margins = (*margins, name)
+        aside = (*aside, leader)
+    return found
+
+
+def _judged(
+    result: Search, plant: Plant, margins: tuple[str, ...], aside: tuple[int, ...]
+) -> Round:
+    exposure = result.sets.exposure
+    compared = np.arange(min(COMPARED, len(result.levels)))
+    tables = result.tables.take(compared)
+    chance = tables.chance(result.baseline.weight)
+    aliases = alias_groups(result.sets, tables.levels, chance, tables.cases)
+    leader = int(result.levels[0])
+    family = int(exposure.level_family[leader])
+    windows = best_windows(result.sets, result.baseline, plant.days(family), exposure.known(leader))
+    margin = result.log_factor[compared] - windows.best
+    shortlist, length = _shortlist(result, windows)
+    p_family = float(result.p_family[0])
+    facts = Facts(
+        p_family=p_family,
+        cases=int(result.tables.observed[0]),
+        window_margin=float(margin[0]),
+        people=bool(plant.people[family]),
+        timing=bool(plant.timing[family]),
+        shortlist=length,
+        not_separable=_not_separable(result, aliases, margins) if p_family < CHANCE else (),
+    )
+    return Round(result, aliases, windows, margin, shortlist, facts, judge(facts), aside)
+
+
+def _shortlist(result: Search, windows: Windows) -> tuple[Ints, int]:
+    """Suspects that hold nine tenths of the evidence, and how many with the windows."""
+    rivals = np.maximum(result.rivals[result.levels], 1)
+    log_share = np.concatenate(
+        [
+            result.log_factor - np.log(rivals),
+            windows.log_factor - np.log(max(windows.tried, 1)),
+        ]
+    )
+    share = np.exp(log_share - log_share.max())
+    order = np.argsort(-share, kind="stable")
+    total = np.cumsum(share[order]) / share.sum()
+    count = int(np.searchsorted(total, SHORTLIST_SHARE)) + 1
+    chosen = order[:count]
+    return np.sort(chosen[chosen < len(rivals)]), count
+
+
+def _not_separable(result: Search, aliases: Aliases, margins: tuple[str, ...]) -> tuple[int, ...]:
+    """Levels that share cases with the leader and given which it no longer matters."""
+    sets = result.sets
+    leader = int(result.levels[0])
+    own = np.intersect1d(sets.exposure.hulls_of(leader), sets.population.cases)
+    size = np.diag(aliases.shared)
+    tried = []
+    for place in aliases.overlapping(0):
+        smaller = min(size[0], size[place])
+        nested = aliases.shared[0, place] >= _INSIDE * smaller
+        level = int(aliases.levels[place])
+        common = np.isin(own, sets.exposure.hulls_of(level)).sum()
+        if common >= _SHARED_CASES * len(own) and not nested:
+            tried.append(level)
+        if len(tried) == _OVERLAPPING:
+            break
+    asked = np.array([leader])
+    return tuple(
+        level
+        for level in tried
+        if given(sets.population, sets.exposure, margins, level, asked).p_value[0] > CHANCE
+    )
