@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+from random import Random
+
 import numpy as np
 import pandas as pd
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from tests.support.records import Row, build_of
 from tracegraph.analysis.timing.cohorts import BuildCohorts, build_cohorts
@@ -14,6 +18,7 @@ from tracegraph.exposure import build_exposure
 from tracegraph.linkage import link_records
 from tracegraph.store.reader import as_store
 
+DATES = {"completed_on", "in_service_on", "exit_on", "opened_on", "failed_on"}
 BLISTER = CaseDefinition(symptoms=("blister",), reporting_days=0)
 
 
@@ -149,3 +154,29 @@ def test_no_claim_of_the_symptom_leaves_ratios_open() -> None:
 def test_width_must_be_a_month_or_more() -> None:
     with pytest.raises(DefinitionError, match="width"):
         cohorts(width=0)
+
+
+@settings(max_examples=5)
+@given(st.integers(-300, 300), st.randoms(use_true_random=False))
+def test_row_order_and_whole_months_change_nothing(months: int, random: Random) -> None:
+    """All dates moved by whole months: the same cells under other names."""
+
+    def moved(rows: list[Row]) -> list[Row]:
+        result = []
+        for row in rows:
+            row = dict(row)
+            for name in DATES & set(row):
+                if row[name] is not None:
+                    day = pd.Timestamp(row[name]) + pd.DateOffset(months=months)
+                    row[name] = str(day.date())
+            result.append(row)
+        random.shuffle(result)
+        return result
+
+    one = cohorts()
+    other = cohorts(hulls=moved(HULLS), claims=moved(CLAIMS))
+    names = [name for name in one.cells.columns if name != "built_month"]
+    pd.testing.assert_frame_equal(other.cells[names], one.cells[names])
+    shift = one.months["built_month"] + pd.DateOffset(months=months)
+    assert other.months["built_month"].tolist() == shift.tolist()
+    assert other.months["expected"].tolist() == pytest.approx(one.months["expected"].tolist())

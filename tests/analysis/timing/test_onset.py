@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date, timedelta
 
 import numpy as np
@@ -9,6 +10,7 @@ import pandas as pd
 import pytest
 
 from tests.support.records import Row, build_of
+from tracegraph.analysis.timing.changes import changes_near
 from tracegraph.analysis.timing.onset import Onset, onset
 from tracegraph.domain.definition import CaseDefinition
 from tracegraph.domain.errors import DefinitionError, UnknownNameError
@@ -62,6 +64,7 @@ def make(*, mixed: bool = True, claims: list[int] | None = None) -> Store:
                 "step": "gelcoat spray",
                 "part_serial": f"D{n}",
                 "operator": "P-07" if n % 2 else "P-08",
+                "crew": "C-1" if n < 40 else "C-2",
                 "started_at": f"{day} 07:00",
             }
         )
@@ -213,3 +216,34 @@ def test_people_need_a_reason_and_names_must_exist(store: Store) -> None:
     assert onset(store, BLISTER, family, "P-07", people_reason="spray training", resamples=9)
     with pytest.raises(UnknownNameError, match="G-2"):
         onset(store, BLISTER, LOT, "G-22")
+
+
+def test_changes_near_the_edges_are_listed(store: Store, found: Onset) -> None:
+    """G-1 gave way to G-2 at hull 40, G-2 to G-3 at hull 60; pumps changed at 30, 60, 90."""
+    frame = changes_near(store, found, days=21).frame
+    assert frame.columns.tolist()[:5] == ["edge", "family", "kind", "level", "change"]
+    told = {(r.edge, r.level, r.change) for r in frame.itertuples()}
+    assert ("start", "G-1", "went out") in told
+    assert ("start", "G-2", "came in") in told
+    assert ("end", "G-2", "went out") in told
+    assert ("end", "G-3", "came in") in told
+    assert ("end", "B-2", "came in") in told
+    assert not {("start", "B-1", "came in"), ("end", "B-3", "came in")} & told
+    assert "M1" not in set(frame["level"])  # in use all along
+    start = frame[(frame["edge"] == "start") & (frame["level"] == "G-2")].iloc[0]
+    assert start["days"] == pytest.approx(-3.0)
+    assert start["hulls"] == 20
+    assert not frame["kind"].isin(["timing", "drum", "people"]).any()
+    asked = changes_near(store, found, days=21, people_reason="crews changed that week").frame
+    assert asked.loc[asked["kind"] == "people", "level"].tolist() == ["C-2", "C-1"]
+
+
+def test_changes_need_an_edge_and_the_same_records(store: Store, found: Onset) -> None:
+    few = onset(make(claims=[5, 6]), BLISTER, LOT, "G-2", resamples=19)
+    assert changes_near(store, few).frame.empty
+    with pytest.raises(DefinitionError, match="negative"):
+        changes_near(store, found, days=-1)
+    with pytest.raises(DefinitionError, match="reason"):
+        changes_near(store, found, people_reason=" ")
+    with pytest.raises(DefinitionError, match="Look for the onset again"):
+        changes_near(store, replace(found, data_version="other"))

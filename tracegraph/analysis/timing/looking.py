@@ -128,7 +128,7 @@ def look(
     } | {name: tooth.gain for name, tooth in teeth.items()}
     chances = {name: NullGains(gains).chance(gained[name]) for name, gains in null.items()}
     looks = [name for name in null if name != "step"]  # a step is a stretch
-    p_any = _any(chances, null, looks)
+    p_any = _any(gained, null, looks)
     limits = {}
     code = NONE
     if stretch is not None:
@@ -150,11 +150,15 @@ def look(
     )
 
 
-def _any(chances: dict[str, Chance], null: dict[str, Floats], looks: list[str]) -> float:
-    """Chance that the least likely of several shapes is as unlikely, on the same resamples."""
-    own = np.array([chances[name].p_value for name in looks])
-    resampled = np.array([max_statistic_p(null[name], null[name]) for name in looks])
-    return float(min_p_single_step(own, resampled.min(axis=0)).min())
+def _any(gained: dict[str, float], null: dict[str, Floats], looks: list[str]) -> float:
+    """Chance that the least likely of several shapes is as unlikely, on the same resamples.
+
+    What was observed is ranked as one more resample, for each shape and for the least.
+    """
+    pools = [np.concatenate([[gained[name]], null[name]]) for name in looks]
+    ranks = np.array([max_statistic_p(pool, pool, enumerated=True) for pool in pools])
+    least = ranks.min(axis=0)
+    return float(min_p_single_step(least[:1], least, enumerated=True)[0])
 
 
 def _evidence(

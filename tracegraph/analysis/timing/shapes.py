@@ -18,7 +18,7 @@ from tracegraph.stats.arrays import Bools, Floats, Ints
 LONGEST_SHARE = 0.5
 """A comb's tooth is at most half of its cycle."""
 
-_CLASSES = 1000
+_CLASSES = 400
 _SLOPES = np.arange(0.0, 12.01, 0.1)
 _RISES = np.geomspace(0.1, 1000.0, 60)
 
@@ -78,8 +78,8 @@ class Ramp:
     def _all(self, samples: Ints) -> Floats:
         rows, cases = samples.shape
         cell = np.arange(rows)[:, None] * self._count + self._class[samples]
-        counts = np.bincount(cell.ravel(), minlength=rows * self._count).reshape(rows, -1)
-        result: Floats = counts @ self._log_rate.T - cases * self._mean
+        counts = np.bincount(cell.ravel(), minlength=rows * self._count).astype(np.float64)
+        result: Floats = counts.reshape(rows, -1) @ self._log_rate.T - cases * self._mean
         return result
 
 
@@ -226,13 +226,13 @@ class Comb:
     def _counts(self, samples: Ints) -> tuple[Ints, Floats]:
         """Cases in each bin, and expected there given the cases of each turn, shape (b, k)."""
         rows, bins = len(samples), len(self.fold.labels)
-        known = self.fold.bins[samples] >= 0
-        row = np.broadcast_to(np.arange(rows)[:, None], samples.shape)[known]
-        hull = samples[known]
-        observed = np.bincount(row * bins + self.fold.bins[hull], minlength=rows * bins)
-        expected = np.zeros((rows, bins))
-        np.add.at(expected, row, self._share[self._turn[hull]])
-        return observed.reshape(rows, bins), expected
+        spare = bins + 1  # hulls of unknown bin fall into the last column
+        cell = np.arange(rows)[:, None] * spare + self.fold.bins[samples] % spare
+        counts = np.bincount(cell.ravel(), minlength=rows * spare).reshape(rows, spare)
+        known = (self.fold.bins >= 0)[samples]
+        turn = np.where(known, self._turn[samples], len(self._share))
+        shares = np.concatenate([self._share, np.zeros((1, bins))])
+        return counts[:, :-1], shares[turn].sum(axis=1)
 
     def _all(self, observed: Ints, expected: Floats) -> Floats:
         arcs = self.fold.arcs.T
