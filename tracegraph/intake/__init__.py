@@ -11,6 +11,7 @@ from tracegraph.intake.ledger import FileLedger, LoadReport, Remark
 from tracegraph.intake.load import load_folder
 from tracegraph.intake.mending import export_set_aside
 from tracegraph.intake.progress import Progress
+from tracegraph.intake.proposing import propose
 from tracegraph.intake.sheet import read_sheet
 from tracegraph.store import StoreDirectory, default_store_path
 
@@ -23,6 +24,7 @@ __all__ = [
     "export_set_aside",
     "load",
     "load_folder",
+    "propose",
     "read_sheet",
 ]
 

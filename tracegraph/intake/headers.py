@@ -105,7 +105,10 @@ def wanted_headers(stem: str, rule: FileRule | None) -> set[str]:
 
 
 def find_header(rows: Iterable[Sequence[str]], wanted: set[str]) -> int:
-    """Index of the row that holds most of the wanted headers; the first filled one when none.
+    """Index of the row that holds most of the wanted headers.
+
+    Without any of them it is the first row that is about as full as the fullest: titles
+    fill a cell or two.
 
     Parameters
     ----------
@@ -113,13 +116,20 @@ def find_header(rows: Iterable[Sequence[str]], wanted: set[str]) -> int:
         The first rows of a sheet.
     wanted : set of str
         Folded headers.
+
+    Examples
+    --------
+    >>> find_header([["Sample yard", "", ""], [], ["No", "Hull", "What"], ["1", "2", ""]], set())
+    2
     """
-    best, most, first_filled = 0, 0, None
+    best = most = 0
+    filled: list[int] = []
     for index, row in enumerate(rows):
         cells = {fold(cell) for cell in row} - {""}
-        if cells and first_filled is None:
-            first_filled = index
+        filled.append(len(cells))
         hits = len(cells & wanted)
         if hits > most:
             best, most = index, hits
-    return best if most else (first_filled or 0)
+    if most:
+        return best
+    return next((i for i, cells in enumerate(filled) if cells * 2 > max(filled)), 0)

@@ -9,6 +9,7 @@ import pyarrow.parquet as pq
 
 from tracegraph.domain.errors import IntakeError
 from tracegraph.domain.records import Role
+from tracegraph.intake.cells import cell_text
 from tracegraph.intake.compose import compose
 from tracegraph.intake.folder import FoundFile
 from tracegraph.intake.headers import make_headers
@@ -80,6 +81,14 @@ class ParquetSheet:
                 )
                 page.remarks.append(Remark("identity kept as number", 0, text))
         return page
+
+    def sample(self, most: int) -> list[list[str]]:
+        """First rows below the header, as text."""
+        batch = next(self._source.iter_batches(batch_size=most), None)
+        if batch is None:
+            return []
+        columns = [[cell_text(value) for value in column.to_pylist()] for column in batch.columns]
+        return [list(row) for row in zip(*columns, strict=True)]
 
 
 def _is_number(kind: pa.DataType) -> bool:

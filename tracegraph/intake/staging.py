@@ -115,6 +115,9 @@ class Sheet(Protocol):
             How its text is read.
         """
 
+    def sample(self, most: int) -> list[list[str]]:
+        """First rows below the header, as text."""
+
 
 def clear_page(build: Build) -> None:
     """Drop the rows of the sheet before."""

@@ -155,6 +155,13 @@ class TextFile:
             page.remarks.append(Remark("header", 1, text))
         return page
 
+    def sample(self, most: int) -> list[list[str]]:
+        """First rows below the header, as text."""
+        page = Page(self.headers, "")
+        headers, stream = self._begin_carefully(page)
+        rows = self._rows(stream, page, len(headers.names))
+        return [row for _, row in islice(rows, most)]
+
     def _stage_fast(self, build: Build) -> Page | None:
         """Let the database cut the file; None when something was not as expected."""
         clear_page(build)

@@ -174,6 +174,11 @@ class WorkSheet:
         self._remark(page)
         return page
 
+    def sample(self, most: int) -> list[list[str]]:
+        """First rows below the header, as text."""
+        rows = self._body(Page(self.headers, ""), {}, ".")
+        return [row for _, row in islice(rows, most)]
+
     def _body(
         self, page: Page, roles: Mapping[int, set[Role]], decimal: str
     ) -> Iterator[tuple[int, list[str]]]:
