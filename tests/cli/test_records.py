@@ -115,3 +115,19 @@ def test_rows_set_aside_are_handed_out_mended_and_leave_the_list(
     capsys.readouterr()
     assert run(["records", "set-aside", str(tmp_path / "again"), *where]) == 0
     assert "No row is set aside" in capsys.readouterr().err
+
+
+def test_proposal_is_printed_and_written_and_loads_nothing(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    folder, store = tmp_path / "records", tmp_path / "store"
+    folder.mkdir()
+    rows = "\n".join(f"BT-{i:04d},S18,2025-01-{i:02d}" for i in range(1, 29))
+    (folder / "boats.csv").write_text(f"Hull No,Model,Shipped\n{rows}\n")
+    assert run(["load", "--propose", str(folder), "--store", str(store)]) == 0
+    printed = capsys.readouterr()
+    assert "[[files]]" in printed.out
+    assert "boats" in printed.out
+    assert (folder / "intake.proposed.toml").read_text(encoding="utf-8") == printed.out
+    assert not store.exists()
+    assert run(["load", str(folder), "--store", str(store)]) == 2

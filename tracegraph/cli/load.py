@@ -13,10 +13,12 @@ from rich.progress import BarColumn, TaskID, TaskProgressColumn, TextColumn, Tim
 from rich.progress import Progress as Bar
 
 from tracegraph.cli.options import Format, FormatOption, StoreOption
-from tracegraph.cli.output import print_csv, print_json, print_table, remark
+from tracegraph.cli.output import print_csv, print_json, print_table, remark, write_bytes
 
 if TYPE_CHECKING:
     from tracegraph.intake import LoadReport
+
+PROPOSAL = "intake.proposed.toml"
 
 
 def add_to(cli: typer.Typer) -> None:
@@ -28,14 +30,37 @@ def load(
     folder: Annotated[Path, typer.Argument(help="Folder of records.")],
     store: StoreOption = None,
     fresh: Annotated[bool, typer.Option("--fresh", help="Begin an empty store.")] = False,
+    proposal: Annotated[
+        bool,
+        typer.Option("--propose", help="Load nothing; propose an intake.toml for unknown files."),
+    ] = False,
     output: FormatOption = Format.table,
 ) -> None:
     """Load a folder of records into the store.
 
     Example: tracegraph load ./records --store ./store
+
+    Example: tracegraph load --propose ./records
     """
+    if proposal:
+        _propose(folder)
+        return
     report = load_with_progress(folder, store, fresh=fresh)
     print_report(report, output)
+
+
+def _propose(folder: Path) -> None:
+    """Print a proposal and write it beside the files under a name that no load reads."""
+    from tracegraph.intake import propose
+
+    text = propose(folder)
+    print(text, end="" if text.endswith("\n") else "\n")
+    write_bytes(folder / PROPOSAL, text.encode())
+    questions = sum(line.startswith("# ?") for line in text.splitlines())
+    remark(
+        f"{questions} open questions, marked with '# ?'. Answer them, then save the file as "
+        "intake.toml and load the folder."
+    )
 
 
 def load_with_progress(folder: Path, store: Path | None, *, fresh: bool) -> LoadReport:

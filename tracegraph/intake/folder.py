@@ -85,6 +85,7 @@ _ENDINGS = {
 }
 _OWN_FILES = {
     MAPPING_FILE: "the description of the other files",
+    "intake.proposed.toml": "a proposal that nobody has accepted yet",
     "answer_key.json": "the answer key of a synthetic build",
     "readme.md": "a text for readers",
     "readme.txt": "a text for readers",
