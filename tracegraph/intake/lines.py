@@ -4,15 +4,16 @@ from __future__ import annotations
 
 import codecs
 import re
-from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from collections import deque
+from collections.abc import Callable, Iterable, Iterator
+from typing import NamedTuple
 
 DELIMITERS = (",", ";", "\t", "|")
+_OPEN_QUOTE = "a quote is opened here and not closed rightly; mend the line"
 _LONGEST_RECORD = 200  # lines: a quote left open longer than this is taken for a slip
 
 
-@dataclass(frozen=True)
-class Record:
+class Record(NamedTuple):
     """One record of a text file.
 
     Attributes
@@ -130,7 +131,13 @@ def _closing_quote(text: str, position: int) -> int | None:
         position = found + 2
 
 
-def records(lines: Iterable[tuple[int, str]], delimiter: str, width: int) -> Iterator[Record]:
+def records(
+    lines: Iterable[tuple[int, bytes]],
+    decode: Callable[[bytes], str],
+    delimiter: str,
+    width: int,
+    take: Callable[[int, bytes], bool] = lambda number, line: False,
+) -> Iterator[Record]:
     """Cut numbered lines into records; a quoted field may run over several lines.
 
     A quote that is opened and never rightly closed spoils its own line only: when the
@@ -139,43 +146,52 @@ def records(lines: Iterable[tuple[int, str]], delimiter: str, width: int) -> Ite
 
     Parameters
     ----------
-    lines : iterable of (int, str)
-        Line number and text, with its line end.
+    lines : iterable of (int, bytes)
+        Line number and bytes, with the line end.
+    decode : callable
+        Text of a line.
     delimiter : str
         One character.
     width : int
         Number of fields expected.
+    take : callable, optional
+        Offered each line that begins a record; true when it takes the line for itself,
+        because nothing in it needs care.
     """
     stream = iter(lines)
-    waiting: list[tuple[int, str]] = []
+    waiting: deque[tuple[int, bytes]] = deque()
     while True:
-        if not waiting:
+        if waiting:
+            number, line = waiting.popleft()
+        else:
             head = next(stream, None)
             if head is None:
                 return
-            waiting.append(head)
-        number, line = waiting.pop(0)
-        fields = cut(line.rstrip("\r\n"), delimiter)
-        if fields is not None:
-            yield Record(number, fields, line)
+            number, line = head
+        if take(number, line):
             continue
-        taken, text = 0, line
+        text = decode(line)
+        fields = cut(text.rstrip("\r\n"), delimiter)
+        if fields is not None:
+            yield Record(number, fields, text)
+            continue
+        taken, joined = 0, text
         while fields is None and taken < _LONGEST_RECORD:
             if taken == len(waiting):
                 more = next(stream, None)
                 if more is None:
                     break
                 waiting.append(more)
-            text += waiting[taken][1]
+            joined += decode(waiting[taken][1])
             taken += 1
-            if '"' in waiting[taken - 1][1]:
-                fields = cut(text.rstrip("\r\n"), delimiter)
+            if b'"' in waiting[taken - 1][1]:
+                fields = cut(joined.rstrip("\r\n"), delimiter)
         if fields is not None and len(fields) == width:
-            del waiting[:taken]
-            yield Record(number, fields, text)
+            for _ in range(taken):
+                waiting.popleft()
+            yield Record(number, fields, joined)
         else:
-            problem = "a quote is opened here and not closed rightly; mend the line"
-            yield Record(number, None, line, problem)
+            yield Record(number, None, text, _OPEN_QUOTE)
 
 
 def guess_delimiter(header: str) -> str:

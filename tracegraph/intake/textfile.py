@@ -5,10 +5,11 @@ from __future__ import annotations
 import codecs
 import re
 from collections.abc import Iterator, Mapping
-from itertools import chain, islice
+from itertools import islice
 
 from tracegraph.domain.errors import IntakeError
 from tracegraph.domain.records import Role
+from tracegraph.intake.bulk import Bulk
 from tracegraph.intake.bytescan import ByteScan, chunks
 from tracegraph.intake.compose import compose
 from tracegraph.intake.folder import FoundFile
@@ -87,23 +88,28 @@ class TextFile:
         little = self.scan.start[1::2].count(0) >= self.scan.start[0::2].count(0)
         return "utf-16-le" if little else "utf-16-be"
 
-    def _lines(self) -> Iterator[tuple[int, str]]:
+    def _lines(self, first: int = 1) -> Iterator[tuple[int, bytes]]:
         """Physical lines with their numbers; forgets what an earlier reading counted."""
         self._windows_lines = self._other_lines = 0
-        encoding = self._encoding
         source = chunks(self.file.path, packed=self.file.packed)
         if self.scan.wide:
-            source, encoding = _as_utf8(source, encoding), "utf-8"
+            source = _as_utf8(source, self._encoding)
         end = b"\r" if self.scan.old_line_ends else b"\n"
-        for number, line in enumerate(physical_lines(source, end), start=1):
-            text, windows = decode_line(line, encoding)
-            self._windows_lines += windows
-            self._other_lines += not windows and not line.isascii()
-            yield number, text.removeprefix("\ufeff") if number == 1 else text
+        lines = enumerate(physical_lines(source, end), start=1)
+        return lines if first == 1 else ((n, line) for n, line in lines if n >= first)
+
+    def _decode(self, line: bytes) -> str:
+        text, windows = decode_line(line, "utf-8" if self.scan.wide else self._encoding)
+        self._windows_lines += windows
+        self._other_lines += not windows and not line.isascii()
+        return text
 
     def _find_dialect(self) -> None:
         given_row = self.rule.header_row if self.rule else None
-        top = list(islice(self._lines(), max(SEARCHED, given_row or 0)))
+        raw = islice(self._lines(), max(SEARCHED, given_row or 0))
+        top = [(number, self._decode(line)) for number, line in raw]
+        if top:
+            top[0] = (1, top[0][1].removeprefix("\ufeff"))
         texts = [text.rstrip("\r\n") for _, text in top]
         if not any(text.strip("\0 \t") for text in texts):
             raise IntakeError("holds no rows: it is empty")
@@ -184,23 +190,38 @@ class TextFile:
                 return None
         return page
 
-    def _begin_carefully(self, page: Page) -> tuple[Headers, Iterator[Record]]:
+    def _begin_carefully(
+        self, page: Page, bulk: Bulk | None = None
+    ) -> tuple[Headers, Iterator[Record]]:
         """Headers, widened to what most rows hold, and the records below them."""
-        lines = self._lines_from(self._header_line)
-        header = next(records(lines, self._delimiter, len(self._header_cells or [])))
+        width = len(self._header_cells or [])
+        header = next(records(self._top_lines(), self._decode, self._delimiter, width))
         if header.fields is None:
             raise IntakeError(f"line {header.line}: {header.problem}")
         below = header.line + header.text.rstrip("\r\n").count("\n") + 1
-        stream = records(self._lines_from(below), self._delimiter, len(header.fields))
-        probe = list(islice(stream, _PROBED))
-        return _widened(header.fields, probe, page), chain(probe, stream)
+        width = len(header.fields)
+        stream = records(self._lines(below), self._decode, self._delimiter, width)
+        headers = _widened(header.fields, list(islice(stream, _PROBED)), page)
+        take = bulk.of_width(len(headers.names)) if bulk is not None else _none
+        lines = self._lines(below)
+        return headers, records(lines, self._decode, self._delimiter, width, take)
+
+    def _top_lines(self) -> Iterator[tuple[int, bytes]]:
+        """Lines from the header on, without a byte-order mark."""
+        for number, line in self._lines(self._header_line):
+            yield number, line.removeprefix(codecs.BOM_UTF8) if number == 1 else line
 
     def _stage_carefully(self, build: Build) -> Page:
-        """Cut the file line by line."""
+        """Cut the file line by line; lines that need no care are cut in bulk."""
         page = Page(self.headers, row_sql="p.source_row")
-        page.headers, stream = self._begin_carefully(page)
+        encoding = "utf-8" if self.scan.wide else self._encoding
+        bulk = Bulk(build, self._delimiter, encoding)
+        page.headers, stream = self._begin_carefully(page, bulk)
         width = len(page.headers.names)
         fill_page(build, width, self._rows(stream, page, width))
+        bulk.flush()
+        self._windows_lines += bulk.windows_lines
+        self._other_lines += bulk.other_lines
         if self._windows_lines:
             text = f"{self._windows_lines} lines are not UTF-8 and were read as cp1252"
             page.remarks.append(Remark("encoding", self._windows_lines, text))
@@ -208,9 +229,6 @@ class TextFile:
             text = f"{self._padding} lines hold nothing but NUL bytes, as after a power cut"
             page.remarks.append(Remark("padding", self._padding, text))
         return page
-
-    def _lines_from(self, first: int) -> Iterator[tuple[int, str]]:
-        return ((number, text) for number, text in self._lines() if number >= first)
 
     def _rows(
         self, stream: Iterator[Record], page: Page, width: int
@@ -237,6 +255,10 @@ class TextFile:
         if short:
             text = f"{short} rows end early; the columns not there count as blank"
             page.remarks.append(Remark("short row", short, text))
+
+
+def _none(number: int, line: bytes) -> bool:
+    return False
 
 
 def _joined(lines: list[tuple[int, str]]) -> list[tuple[int, str]]:
