@@ -1,6 +1,5 @@
 from __future__ import annotations
 
-import time
 from collections.abc import Iterator
 
 import networkx as nx
@@ -9,6 +8,7 @@ import pytest
 
 from tests.analysis.small_plant import plant_records, plant_store
 from tests.support.records import build_of
+from tests.support.timing import quickest
 from tracegraph.analysis.tracing import Trace, trace
 from tracegraph.linkage import link_records
 from tracegraph.report.tree import LOOP, SEEN, downstream_sentence, tree, tree_text
@@ -101,9 +101,9 @@ def traced(graph: nx.DiGraph[str], start: str) -> Trace:
 def test_a_chain_of_8000_is_printed_within_a_second() -> None:
     graph: nx.DiGraph[str] = nx.DiGraph()
     nx.add_path(graph, [f"n{n}" for n in range(8_000)])
-    began = time.perf_counter()
-    lines = tree_text(traced(graph, "n0")).splitlines()
-    assert time.perf_counter() - began < 1.0
+    text, seconds = quickest(lambda: tree_text(traced(graph, "n0")))
+    lines = text.splitlines()
+    assert seconds < 1.0
     assert len(lines) == 8_000
     assert lines[-1] == "  " * 20 + "[7999] n7999"
 
@@ -114,9 +114,8 @@ def test_forty_diamonds_are_printed_once_each_within_a_second() -> None:
         for side in "ab":
             graph.add_edge(f"n{n}", f"n{n}{side}")
             graph.add_edge(f"n{n}{side}", f"n{n + 1}")
-    began = time.perf_counter()
-    lines = tree(traced(graph, "n0"))
-    assert time.perf_counter() - began < 1.0
+    lines, seconds = quickest(lambda: tree(traced(graph, "n0")))
+    assert seconds < 1.0
     assert len(lines) == graph.number_of_edges() + 1
     assert sum(line.mark == SEEN for line in lines) == 39
 
