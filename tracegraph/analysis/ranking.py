@@ -216,17 +216,10 @@ def rank_counts(counts: Counts, names: pd.DataFrame) -> pd.DataFrame:
     tables = counts.tables
     tests = _tests(tables)
     direction = _direction(tables)
-    order = np.lexsort(
-        (
-            counts.level_id,
-            counts.family_id,
-            tables.exposed,
-            -tables.exposed_cases,
-            tests["log10_p_fisher"].round(9),
-            direction != 1,
-            ~tests["testable"],
-        )
-    )
+    # The counts stand in the order of families and levels, which the sort keeps for ties.
+    fewer_first = tables.exposed - tables.exposed_cases * (tables.exposed.max(initial=0) + 1)
+    group = np.where(tests["testable"], direction != 1, 2)
+    order = np.lexsort((fewer_first, tests["log10_p_fisher"].round(9), group))
     tried = tests["testable"] & ~tests["thin"]
     numbers = {
         "affected_exposed": tables.exposed_cases,
@@ -244,7 +237,7 @@ def rank_counts(counts: Counts, names: pd.DataFrame) -> pd.DataFrame:
     frame = frame[["family", "level", "kind", "part", "step", "stage"]].assign(
         **{name: values[order] for name, values in numbers.items()},
         direction=pd.Categorical.from_codes(
-            (direction[order] + 1).tolist(), dtype=pd.CategoricalDtype(list(DIRECTIONS))
+            direction[order] + 1, dtype=pd.CategoricalDtype(list(DIRECTIONS))
         ),
     )
     frame.insert(0, "rank", np.arange(1, len(frame) + 1))
