@@ -23,7 +23,7 @@ from tracegraph.intake.units import find_unit
 from tracegraph.store import Build
 
 YEARS_BEFORE = 60  # further from the middle of a page's dates a date is not believed
-YEARS_AFTER = 20
+YEARS_AFTER = 25
 
 
 @dataclass(frozen=True)

@@ -18,6 +18,7 @@ _DASHES = dict.fromkeys(
 _SPACES = re.compile(r"\s+")
 _SCIENTIFIC = re.compile(r"[+-]?\d(\.\d+)?[eE]\+\d+")
 FORMULA_STARTS = ("=", "+", "-", "@")
+_AROUND_TEXT = " \t\n\r\u00a0"
 SPOILED = "likely spoiled by a spreadsheet"
 
 
@@ -149,4 +150,4 @@ def read_word(text: str, rules: ReadingRules, *, keep_capitals: bool = False) ->
 
 def read_text(text: str) -> Reading:
     """Read free text: as written, without spaces at both ends."""
-    return Reading(unprotected(text.strip()) or None)
+    return Reading(unprotected(text.strip(_AROUND_TEXT)) or None)

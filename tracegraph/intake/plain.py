@@ -88,7 +88,8 @@ def plain(number: int, need: Need, rules: ReadingRules, *, printable: bool) -> s
         sentinel = f" AND NOT list_contains($sentinels, {_number(need, rules)})"
         return f"{macro}({c})" + (sentinel if rules.sentinels else "")
     if kind.role is Role.WHOLE:
-        return f"plain_whole({c})"
+        sentinel = f" AND NOT list_contains($sentinels, TRY_CAST({c} AS DOUBLE))"
+        return f"plain_whole({c})" + (sentinel if rules.sentinels else "")
     if need.dated:
         believed = f"plain_moment({c}, $formats{number}, $earliest{number}, $latest{number})"
         if kind.role is Role.TIME and rules.time_zone != "UTC":
@@ -100,7 +101,7 @@ def plain(number: int, need: Need, rules: ReadingRules, *, printable: bool) -> s
         return f"{c} IN ('true', 'false')"
     if kind.role is Role.UNIT:
         return f"{c} IS NULL"
-    return f"{c} = trim({c}) AND NOT starts_with({c}, '''')"
+    return f"plain_text({c})"
 
 
 def stored(number: int, need: Need, rules: ReadingRules) -> str:

@@ -11,6 +11,9 @@ CREATE OR REPLACE TEMP MACRO plain_printable_name(x) AS
     (NOT contains(x, ' ') OR regexp_full_match(x, '[^ ]+( [^ ]+)*'))
     AND NOT contains(x, 'E+') AND NOT starts_with(x, '''');
 
+CREATE OR REPLACE TEMP MACRO plain_text(x) AS
+    x = trim(x, concat(' ', chr(9), chr(10), chr(13), chr(160))) AND NOT starts_with(x, '''');
+
 CREATE OR REPLACE TEMP MACRO plain_number(x) AS
     regexp_full_match(x, '[+-]?[0-9]+([.][0-9]+)?');
 
@@ -20,8 +23,9 @@ CREATE OR REPLACE TEMP MACRO plain_number_with_comma(x) AS
 CREATE OR REPLACE TEMP MACRO plain_whole(x) AS
     regexp_full_match(x, '[+-]?[0-9]{1,15}');
 
+-- Words such as epoch would be read as moments too: a moment begins with a digit.
 CREATE OR REPLACE TEMP MACRO plain_moment(x, formats, earliest, latest) AS
-    coalesce(year(try_strptime(x, formats)) BETWEEN earliest AND latest, false);
+    x[1] BETWEEN '0' AND '9' AND coalesce(year(try_strptime(x, formats)) BETWEEN earliest AND latest, false);
 
 CREATE OR REPLACE TEMP MACRO ordinary_day(x, formats, clock_changes) AS
     NOT list_contains(clock_changes, CAST(try_strptime(x, formats) AS DATE));
