@@ -153,6 +153,7 @@ def _reading(file: FoundFile, rule: FileRule | None, settings: IntakeSettings) -
         "rules": asdict(settings.reading_rules(rule)),
         "mask": settings.mask_notes,
         "apart": settings.apart,
+        "lots": [lot.model_dump(mode="json") for lot in settings.lots_of_suppliers],
         "rule": rule.model_dump(mode="json", exclude={"match"}) if rule else file.stem,
     }
     text = json.dumps(told, sort_keys=True, default=sorted)

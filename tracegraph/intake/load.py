@@ -16,7 +16,7 @@ from tracegraph.intake.progress import Progress, Unwatched
 from tracegraph.intake.reading import FileReader
 from tracegraph.intake.resolving import resolve
 from tracegraph.intake.settings import read_settings
-from tracegraph.intake.spelling import restore_codes, unify_spellings
+from tracegraph.intake.spelling import restore_codes, tell_lots_apart, unify_spellings
 from tracegraph.store import Build, StoreDirectory, open_store
 from tracegraph.store.queries import sql_text
 from tracegraph.store.writer import new_build
@@ -136,6 +136,7 @@ class _Load:
             self._say("settling repeats and spellings")
             restore_codes(build)
             unify_spellings(build, self.settings.apart)
+            tell_lots_apart(build, self.settings.lots_of_suppliers)
             resolve(build)
             reader.keep_contradictions_whole()
             self._keep_remarks(build)

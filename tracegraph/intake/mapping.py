@@ -247,6 +247,21 @@ class RenamedMold(_Strict):
     on: Annotated[date, Field(description="day from which the new number is written")]
 
 
+class LotOfSupplier(_Strict):
+    """The days on which a lot number that two suppliers gave meant one of them."""
+
+    material: Annotated[str, Field(min_length=1)]
+    lot_no: Annotated[str, Field(min_length=1)]
+    supplier: Annotated[str, Field(min_length=1)]
+    first_day: date
+    last_day: date
+
+    @property
+    def own_name(self) -> str:
+        """Number under which this supplier's lot is kept."""
+        return f"{self.lot_no} ({self.supplier})"
+
+
 class IntakeSettings(ReadingSettings):
     """All that a site says about its files."""
 
@@ -258,7 +273,13 @@ class IntakeSettings(ReadingSettings):
         AfterValidator(_known_id_fields),
         Field(default_factory=dict, description="rules for identities, by field"),
     ]
-    renamed_molds: tuple[RenamedMold, ...] = ()
+    renamed_molds: Annotated[
+        tuple[RenamedMold, ...], Field(description="molds that got a new number")
+    ] = ()
+    lots_of_suppliers: Annotated[
+        tuple[LotOfSupplier, ...],
+        Field(description="lot numbers that two suppliers gave, told apart by the day of use"),
+    ] = ()
     files: Annotated[tuple[FileRule, ...], Field(description="one per kind of file")] = ()
     queries: Annotated[tuple[QueryRule, ...], Field(description="one per database query")] = ()
 

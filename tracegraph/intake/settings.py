@@ -13,6 +13,7 @@ from tracegraph.intake.mapping import (
     FileRule,
     IdSettings,
     IntakeSettings,
+    LotOfSupplier,
     QueryRule,
     RenamedMold,
     TableRule,
@@ -68,5 +69,6 @@ def _model_at(location: tuple[Any, ...]) -> type[BaseModel]:
         "queries": QueryRule,
         "ids": IdSettings,
         "renamed_molds": RenamedMold,
+        "lots_of_suppliers": LotOfSupplier,
     }
     return models[names[0]] if names else IntakeSettings

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 
 from tracegraph.intake.compose import compose
 from tracegraph.intake.kinds import DEFINING
+from tracegraph.intake.mapping import LotOfSupplier
 from tracegraph.intake.rules import DOUBTFUL_WORDS
 from tracegraph.store import Build
 from tracegraph.store.queries import sql_text
@@ -137,6 +138,23 @@ def restore_codes(build: Build) -> None:
                     "doubtful": sorted(DOUBTFUL_WORDS),
                 }
                 build.execute(compose("intake/restore_codes", **slots), given)
+
+
+def tell_lots_apart(build: Build, lots: tuple[LotOfSupplier, ...]) -> None:
+    """Give lots of one number and two suppliers a number each, by the day of use.
+
+    Parameters
+    ----------
+    build : Build
+        Record tables are filled.
+    lots : tuple of LotOfSupplier
+        What the site says about them.
+    """
+    if lots:
+        told = [{**lot.model_dump(), "own_name": lot.own_name} for lot in lots]
+        for lot in told:
+            lot["material"] = lot["material"].lower()
+        build.run("intake/tell_lots_apart", {"lots": told})
 
 
 def _mixed(build: Build, columns: list[tuple[str, str]]) -> bool:

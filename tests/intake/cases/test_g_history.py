@@ -131,6 +131,32 @@ def test_g4_1_one_lot_number_of_two_suppliers(yard: Yard) -> None:
     assert "Z-55" in yard.remarks("one lot, two suppliers")[0][1]
 
 
+def test_g4_1_the_mapping_tells_the_suppliers_apart(yard: Yard) -> None:
+    yard.write(
+        "intake.toml",
+        """
+[[lots_of_suppliers]]
+material = "Resin"
+lot_no = "z-55"
+supplier = "Q"
+first_day = 2026-01-02
+last_day = 2026-01-31
+""",
+    )
+    yard.load_files(
+        lots__csv="material,lot_no,supplier\nresin,Z-55,P\nresin,Z-55,Q\n",
+        operations__csv=BUILDS + build(1) + build(2),
+        usages__csv="operation_id,material,lot_no\nO1,resin,Z-55\nO2,resin,Z-55\n",
+    )
+    assert yard.column("usages", "lot_no") == ["Z-55", "z-55 (Q)"]
+    assert yard.rows("SELECT lot_no, supplier FROM lots ORDER BY ALL") == [
+        ("Z-55", "P"),
+        ("z-55 (Q)", "Q"),
+    ]
+    assert not yard.load().changed
+    assert len(yard.cleaned("lot_no")) == 2
+
+
 def test_g5_1_molds_renamed_by_the_mapping(yard: Yard) -> None:
     yard.write("intake.toml", '[[renamed_molds]]\nold = "M-3"\nnew = "M-3B"\non = 2025-06-01\n')
     yard.load_files(parts__csv="part_serial,part,job_no,mold_no\nP1,deck,J1,M-3\nP2,deck,J2,M-3B\n")
