@@ -1,5 +1,7 @@
 """Search, judge the leader, set it aside, and search again for a second and third cause.
 
+Where a build window explains the claims better than the leader, the window is set aside
+instead: something unrecorded happened then, and what else was used in it is not accused.
 Only the leader of a round and its aliases can pass level 1: whatever depends on a leader
 is not yet shown to matter by itself, and what matters by itself leads a later round.
 """
@@ -12,7 +14,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from tracegraph.analysis.confounding.aliases import COMPARED, Aliases, alias_groups
-from tracegraph.analysis.confounding.folding import given, set_aside
+from tracegraph.analysis.confounding.controls import Control, neighbour_control
+from tracegraph.analysis.confounding.folding import given, set_aside, with_margin
 from tracegraph.analysis.confounding.windows import Windows, best_windows
 from tracegraph.analysis.matched.evidence import (
     CHANCE,
@@ -38,6 +41,23 @@ Days = Callable[[int], Floats]
 """Gives, for a family by position, the day of its work on each hull."""
 
 
+@dataclass(frozen=True)
+class SetAside:
+    """What was taken as explained before a round.
+
+    Attributes
+    ----------
+    level : int or None
+        Position of a level; None: a build window.
+    first_day, last_day : float
+        Edges of the window, the last not included; nan for a level.
+    """
+
+    level: int | None
+    first_day: float = float("nan")
+    last_day: float = float("nan")
+
+
 @dataclass(frozen=True, eq=False)
 class Round:
     """One search and what became of its leader.
@@ -55,12 +75,14 @@ class Round:
     shortlist : array of int
         Places of suspects that hold nine tenths of the evidence, windows included; empty
         when windows hold it all.
+    neighbours : Control or None
+        The leader's neighbours in time; None where it has none, or was not beyond chance.
     facts : Facts
         About the leader.
     evidence : Evidence
         For the leader.
-    set_aside : tuple of int
-        Positions of the levels set aside before.
+    set_aside : tuple of SetAside
+        What was taken as explained before.
     """
 
     search: Search
@@ -68,9 +90,10 @@ class Round:
     windows: Windows
     margin: Floats
     shortlist: Ints
+    neighbours: Control | None
     facts: Facts
     evidence: Evidence
-    set_aside: tuple[int, ...]
+    set_aside: tuple[SetAside, ...]
 
     @property
     def leader(self) -> int:
@@ -132,7 +155,7 @@ def investigate(
         leader could be chance (family-wise p above 0.2), unless rounds ran out.
     """
     found: list[Round] = []
-    aside: tuple[int, ...] = ()
+    aside: tuple[SetAside, ...] = ()
     while len(found) < rounds:
         result = search(
             population,
@@ -147,16 +170,28 @@ def investigate(
         found.append(_judged(result, plant, margins, aside))
         if found[-1].facts.p_family > NOTICED:
             break
-        leader = found[-1].leader
-        name = f"cause {len(found)}"
-        population = set_aside(population, exposure, leader, name)
+        name = f"explained {len(found)}"
+        next_aside, population = _explained(found[-1], population, plant, name)
         margins = (*margins, name)
-        aside = (*aside, leader)
+        aside = (*aside, next_aside)
     return found
 
 
+def _explained(
+    last: Round, population: Population, plant: Plant, name: str
+) -> tuple[SetAside, Population]:
+    """Set the leader of a round aside, or the build window that explains more."""
+    exposure, windows = last.search.sets.exposure, last.windows
+    if last.facts.window_margin >= 0.0:
+        return SetAside(last.leader), set_aside(population, exposure, last.leader, name)
+    first, end = float(windows.first_day[0]), float(windows.last_day[0])
+    day = plant.days(int(exposure.level_family[last.leader]))
+    inside = (day >= first) & (day < end)
+    return SetAside(None, first, end), with_margin(population, name, inside, ~np.isfinite(day))
+
+
 def _judged(
-    result: Search, plant: Plant, margins: tuple[str, ...], aside: tuple[int, ...]
+    result: Search, plant: Plant, margins: tuple[str, ...], aside: tuple[SetAside, ...]
 ) -> Round:
     exposure = result.sets.exposure
     compared = np.arange(min(COMPARED, len(result.levels)))
@@ -165,10 +200,17 @@ def _judged(
     aliases = alias_groups(result.sets, tables.levels, chance, tables.cases)
     leader = int(result.levels[0])
     family = int(exposure.level_family[leader])
-    windows = best_windows(result.sets, result.baseline, plant.days(family), exposure.known(leader))
+    day = plant.days(family)
+    windows = best_windows(result.sets, result.baseline, day, exposure.known(leader))
     margin = result.log_factor[compared] - windows.best
     shortlist, length = _shortlist(result, windows)
     p_family = float(result.p_family[0])
+    beyond = p_family < CHANCE
+    beside = (
+        neighbour_control(result.sets.population, exposure, margins, leader, day)
+        if beyond
+        else None
+    )
     facts = Facts(
         p_family=p_family,
         cases=int(result.tables.observed[0]),
@@ -176,9 +218,10 @@ def _judged(
         people=bool(plant.people[family]),
         timing=bool(plant.timing[family]),
         shortlist=length,
-        not_separable=_not_separable(result, aliases, margins) if p_family < CHANCE else (),
+        not_separable=_not_separable(result, aliases, margins) if beyond else (),
+        controls_clean=None if beside is None else not beside.raised,
     )
-    return Round(result, aliases, windows, margin, shortlist, facts, judge(facts), aside)
+    return Round(result, aliases, windows, margin, shortlist, beside, facts, judge(facts), aside)
 
 
 def _shortlist(result: Search, windows: Windows) -> tuple[Ints, int]:
