@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from tracegraph.domain.records import TABLES, RecordTable
 from tracegraph.intake.compose import compose
+from tracegraph.intake.filled import filled_tables
 from tracegraph.store import Build
 from tracegraph.store.queries import sql_text
 
@@ -26,7 +27,9 @@ def resolve(build: Build) -> None:
         filled.
     """
     build.run("intake/begin_resolving")
-    for table in TABLES:
+    filled = filled_tables(build)
+    tables = [table for table in TABLES if table.name in filled]
+    for table in tables:
         by = "identity" if table.identity else "content"
         slots = _slots(table)
         build.execute(compose(f"intake/doubles_by_{by}", **slots))
@@ -37,7 +40,7 @@ def resolve(build: Build) -> None:
         if not table.identity:
             build.execute(compose("intake/equal_lines", **slots), {"table_name": table.name})
     build.run("intake/settle_rows")
-    for table in TABLES:
+    for table in tables:
         build.execute(compose("intake/still_there", table=table.name))
     build.run("intake/close_ledger")
 

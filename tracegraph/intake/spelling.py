@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from tracegraph.intake.compose import compose
+from tracegraph.intake.filled import filled_tables
 from tracegraph.intake.kinds import DEFINING
 from tracegraph.intake.mapping import LotOfSupplier
 from tracegraph.intake.rules import DOUBTFUL_WORDS
@@ -89,8 +90,9 @@ def unify_spellings(build: Build, apart: tuple[tuple[str, str], ...] = ()) -> No
         Fields and spellings that are never taken for one another. Lots that differ in
         case and come from different suppliers are kept apart in any case.
     """
+    filled = filled_tables(build)
     for domain in DOMAINS:
-        columns = [*domain.master, *domain.others]
+        columns = [c for c in (*domain.master, *domain.others) if c[0] in filled]
         if not _mixed(build, columns):
             continue
         uses = " UNION ALL ".join(
@@ -121,9 +123,10 @@ def restore_codes(build: Build) -> None:
     build : Build
         Record tables are filled; such words were read as missing and noted.
     """
+    filled = filled_tables(build)
     for domain in DOMAINS:
         for master_table, master_field in domain.master:
-            if (master_table, master_field) not in DEFINING:
+            if (master_table, master_field) not in DEFINING or master_table not in filled:
                 continue
             for table, field in domain.others:
                 slots = {

@@ -1,0 +1,1 @@
+SELECT '{{table}}' AS name, EXISTS (SELECT 1 FROM {{table}}) AS filled
