@@ -210,7 +210,8 @@ def _rank_table(
 ) -> None:
     from tracegraph.analysis.flat import rank_table
     from tracegraph.intake import read_sheet
-    from tracegraph.report.tables import sheet_ranking_as_json, stratified_table, suspects_table
+    from tracegraph.report.strata import stratified_table
+    from tracegraph.report.tables import sheet_ranking_as_json, suspects_table
     from tracegraph.report.words import answer
 
     if unit is None or affected is None:
