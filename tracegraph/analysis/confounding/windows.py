@@ -19,7 +19,7 @@ from tracegraph.analysis.matched.scores import (
     log_likelihoods,
     quick_log_factors,
 )
-from tracegraph.stats.arrays import Bools, Floats
+from tracegraph.stats.arrays import Bools, Floats, Ints
 from tracegraph.stats.bayes_factor import RATIOS
 
 WIDTHS_WEEKS = (1, 2, 3, 4, 6, 8, 10, 13)
@@ -42,6 +42,8 @@ class Windows:
         Days from which and to which (not included) each window reaches.
     log_factor : array of float, shape (n,)
         Log Bayes factor of each as the cause.
+    clock : array of int, shape (n,)
+        By which of the given days each window was cut.
     tried : int
         Windows tried.
     """
@@ -49,6 +51,7 @@ class Windows:
     first_day: Floats
     last_day: Floats
     log_factor: Floats
+    clock: Ints
     tried: int
 
     @property
@@ -100,7 +103,9 @@ def window_matrix(day: Floats, known: Bools) -> tuple[ExposureMatrix, Floats, Fl
     return matrix, first, last
 
 
-def best_windows(sets: RiskSets, baseline: Baseline, day: Floats, known: Bools) -> Windows:
+def best_windows(
+    sets: RiskSets, baseline: Baseline, days: tuple[Floats, ...], known: Bools
+) -> Windows:
     """Score all windows of building as causes.
 
     Parameters
@@ -108,9 +113,10 @@ def best_windows(sets: RiskSets, baseline: Baseline, day: Floats, known: Bools) 
     sets : RiskSets
         The risk sets.
     baseline : Baseline
-        Weights under no cause, earlier causes already folded in.
-    day : array of float, shape (h,)
-        Day of the work on each hull.
+        Weights under no cause, earlier causes already set aside.
+    days : tuple of array of float, shape (h,)
+        Days of the work on each hull, by one clock or several: that of the suspect's
+        step, and that of completion.
     known : array of bool, shape (h,)
         Hulls that take part: those of which it is known whether they carry the suspect.
 
@@ -119,6 +125,18 @@ def best_windows(sets: RiskSets, baseline: Baseline, day: Floats, known: Bools) 
     Windows
         The strongest, best first.
     """
+    found = [_by_one_clock(sets, baseline, day, known) for day in days]
+    first, last, factor = (np.concatenate(column) for column in list(zip(*found, strict=True))[:3])
+    clock = np.repeat(np.arange(len(days)), [len(each[0]) for each in found])
+    order = np.argsort(-factor, kind="stable")
+    tried = sum(each[3] for each in found)
+    return Windows(first[order], last[order], factor[order], clock[order], tried)
+
+
+def _by_one_clock(
+    sets: RiskSets, baseline: Baseline, day: Floats, known: Bools
+) -> tuple[Floats, Floats, Floats, int]:
+    """Edges and log Bayes factors of the strongest windows, and how many were tried."""
     matrix, first, last = window_matrix(day, known)
     rival = RiskSets(sets.population, matrix, sets.groups)
     screen = rival.screen(baseline.weight)
@@ -126,5 +144,4 @@ def best_windows(sets: RiskSets, baseline: Baseline, day: Floats, known: Bools) 
     quick = quick_log_factors(screen.observed[found], screen.expected[found], screen.second[found])
     found = found[np.argsort(-quick, kind="stable")[:_FINALISTS]]
     factor = log_factors(log_likelihoods(baseline, rival.tables(found), RATIOS))
-    order = np.argsort(-factor, kind="stable")
-    return Windows(first[found[order]], last[found[order]], factor[order], len(first))
+    return first[found], last[found], factor, len(first)

@@ -45,8 +45,6 @@ class Facts:
         Log Bayes factor of the suspect less that of the best build window.
     people : bool
         Whether the family is about people.
-    timing : bool
-        Whether the family is itself a time.
     shortlist : int
         Levels that together hold nine tenths of the evidence.
     not_separable : tuple of int
@@ -66,7 +64,6 @@ class Facts:
     cases: int
     window_margin: float
     people: bool = False
-    timing: bool = False
     shortlist: int = 1
     not_separable: tuple[int, ...] = ()
     controls_clean: bool | None = None
@@ -90,7 +87,7 @@ class Evidence:
         Codes of what keeps it from level 2: ``could-be-chance``, ``long-shortlist``,
         ``window-explains-better``, ``not-separable-from-window``, ``not-separable``,
         ``controls-raised``, ``unstable-confirmed``, ``unstable-missing``, ``few-cases``,
-        ``people``, ``timing``.
+        ``people``.
     """
 
     level: int
@@ -135,7 +132,6 @@ def judge(facts: Facts) -> Evidence:
         for code, holds in (
             ("few-cases", facts.cases <= FEW_CASES),
             ("people", facts.people),
-            ("timing", facts.timing),
         )
         if holds
     ]

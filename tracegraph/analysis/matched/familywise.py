@@ -16,6 +16,7 @@ from tracegraph.analysis.matched.risk import RiskSets, Screen
 from tracegraph.analysis.matched.scores import (
     FAMILY_PRICE,
     Baseline,
+    least_cases,
     log_factors,
     log_likelihoods,
     quick_log_factors,
@@ -229,7 +230,7 @@ def _finalists(
     floors: list[float] = []
     for number, hulls in enumerate(drawn):
         if number == _PILOT and floors:
-            needed = _counts_needed(screen, prices, takes_part, min(floors), fewest, len(hulls))
+            needed = _counts_needed(screen, prices, takes_part, min(floors), fewest)
         counts = np.bincount(matrix.levels_of(hulls), minlength=matrix.levels)
         found = np.flatnonzero((counts >= needed) & takes_part)
         if len(found) == 0:
@@ -245,23 +246,14 @@ def _finalists(
 
 
 def _counts_needed(
-    screen: Screen, prices: Floats, takes_part: Bools, floor: float, fewest: int, cases: int
+    screen: Screen, prices: Floats, takes_part: Bools, floor: float, fewest: int
 ) -> Ints:
-    """Exposed cases with which each level passes a quick score, by bisection."""
-    low = np.full(len(prices), fewest - 1, np.int64)
-    high = np.maximum(np.minimum(screen.exposed, cases), fewest) + 1
+    """Exposed cases without which a level cannot pass a quick score."""
+    needed = np.full(len(prices), fewest, np.int64)
     active = np.flatnonzero(takes_part)
-    while len(active):
-        middle = (low[active] + high[active] + 1) // 2
-        passes = (
-            quick_log_factors(middle, screen.expected[active], screen.second[active])
-            - prices[active]
-            >= floor
-        )
-        high[active[passes]] = middle[passes]
-        low[active[~passes]] = middle[~passes]
-        active = active[high[active] - low[active] > 1]
-    return high
+    least = least_cases(screen.expected[active], screen.second[active], floor + prices[active])
+    needed[active] = np.maximum(fewest, np.ceil(least)).astype(np.int64)
+    return needed
 
 
 def _full_factors(

@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
+from tracegraph.analysis.counting import level_names
 from tracegraph.analysis.matched.population import (
     COMPLETE,
     DOES_NOT_APPLY,
@@ -15,8 +16,10 @@ from tracegraph.analysis.matched.population import (
     ExposureMatrix,
     Population,
 )
-from tracegraph.stats.arrays import Ints
+from tracegraph.stats.arrays import Floats, Ints
 from tracegraph.store import Connection, Store
+
+_ENOUGH_DATED = 0.5
 
 
 @dataclass(frozen=True, eq=False)
@@ -121,3 +124,38 @@ def _codes(values: npt.NDArray[Any]) -> Ints:
 
 def _plain(column: npt.NDArray[Any]) -> npt.NDArray[Any]:
     return np.ma.getdata(column)
+
+
+def family_days(store: Store, family_id: int, population: Population) -> tuple[Floats, ...]:
+    """Days of a family's work on each hull, read once and kept.
+
+    Parameters
+    ----------
+    store : Store
+        Where the records are.
+    family_id : int
+        Number of the family.
+    population : Population
+        Of the same build.
+
+    Returns
+    -------
+    tuple of array of float, shape (h,)
+        Days of its own step, of fitting or of pulling, where at least half of the hulls
+        have one; then days of completion.
+    """
+    kept = store.kept(f"days of family {family_id}", lambda s: _read_days(s, family_id))
+    assert isinstance(kept, np.ndarray)
+    dated = np.isfinite(kept)[population.at_risk]
+    own = (kept,) if dated.size and dated.mean() >= _ENOUGH_DATED else ()
+    return (*own, population.built_day)
+
+
+def _read_days(store: Store, family_id: int) -> Floats:
+    names = level_names(store)
+    asked = names.loc[names["family_id"] == family_id].iloc[0]
+    with store.session() as session:
+        rows = session.arrays(
+            "matched/days", {"part": str(asked["part"]), "step": str(asked["step"])}
+        )
+    return np.ma.filled(rows["day"].astype(np.float64), np.nan)

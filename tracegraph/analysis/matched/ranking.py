@@ -2,23 +2,36 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import pandas as pd
 
-from tracegraph.analysis.cohort import Cohort
+from tracegraph.analysis.cohort import Cohort, draw_cohort
+from tracegraph.analysis.confounding.controls import RAISED_OUTCOME, outcome_control
+from tracegraph.analysis.confounding.folding import scored
 from tracegraph.analysis.counting import level_names
+from tracegraph.analysis.matched.evidence import FEW_CASES, judge
 from tracegraph.analysis.matched.familywise import seed_from
-from tracegraph.analysis.matched.loading import stored_exposure, stored_population
-from tracegraph.analysis.matched.search import Search, search
+from tracegraph.analysis.matched.frame import suspects_frame
+from tracegraph.analysis.matched.loading import family_days, stored_exposure, stored_population
+from tracegraph.analysis.matched.population import ExposureMatrix, Population
+from tracegraph.analysis.matched.rounds import Plant, Round, investigate
+from tracegraph.analysis.matched.search import MARGINS
+from tracegraph.domain.definition import CaseDefinition
+from tracegraph.domain.errors import DefinitionError
 from tracegraph.domain.kinds import PEOPLE
 from tracegraph.store import Connection, Store
 
-DETAILED = 200
-"""Suspects whose rate ratios and limits are worked out."""
-
 RESAMPLES = 199
+
+CONFIRMED = "confirmed"
+
+WEEK = ": week"
+"""Ending of families that are build windows themselves; they compete as such."""
+
+_CONFIRMED_RATIO = 1.5
+_CONFIRMED_P = 0.10
 
 
 @dataclass(frozen=True, eq=False)
@@ -28,16 +41,20 @@ class MatchedRanking:
     Attributes
     ----------
     frame : DataFrame
-        Indexed by ``level_id``, best first: ``matched_cases`` (cases that carry the
-        level), ``expected``, ``rate_ratio`` with ``rate_ratio_low`` and ``_high`` (95 %),
-        ``p_matched`` (exact, harm), ``log_bayes_factor``, ``score``, ``p_family``.
-        Missing where not worked out.
-    search : Search
-        What it was made from.
+        Indexed by ``level_id``, best first; see
+        :func:`~tracegraph.analysis.matched.frame.suspects_frame`.
+    rounds : list of Round
+        The searches, one for each cause looked for.
+    population : Population
+        Who was at risk for how long.
+    exposure : ExposureMatrix
+        Who carried what.
     """
 
     frame: pd.DataFrame
-    search: Search
+    rounds: list[Round]
+    population: Population
+    exposure: ExposureMatrix
 
 
 def rank_matched(
@@ -46,7 +63,9 @@ def rank_matched(
     cohort: Cohort,
     *,
     people: bool = False,
+    margins: tuple[str, ...] = MARGINS,
     resamples: int = RESAMPLES,
+    controls: tuple[CaseDefinition, ...] = (),
 ) -> MatchedRanking:
     """Rank every level that two or more cases share, each case at its own age.
 
@@ -60,8 +79,14 @@ def rank_matched(
         Its counts and the settled definition.
     people : bool, default False
         Whether families of people take part.
+    margins : tuple of str
+        Differences that the baseline allows for: some of ``model``, ``build period``,
+        ``dealer``.
     resamples : int, default 199
         Resamples for the family-wise p.
+    controls : tuple of CaseDefinition
+        Complaints that cannot share the cause; raised on the leader's hulls they hold it
+        at level 1.
 
     Returns
     -------
@@ -71,42 +96,71 @@ def rank_matched(
     matrix = stored_exposure(store).matrix
     population = stored_population(session)
     names = level_names(store)
-    kinds = names.drop_duplicates("family_id").set_index("family_id")["kind"]
-    families = np.ones(matrix.families, np.bool_)
-    if not people:
-        families = (kinds.reindex(matrix.family_id) != PEOPLE).to_numpy()
-    found = search(
+    families = names.drop_duplicates("family_id").set_index("family_id").loc[matrix.family_id]
+    of_people = (families["kind"] == PEOPLE).to_numpy()
+    of_weeks = families["family"].str.endswith(WEEK).to_numpy()
+    plant = Plant(
+        families=~of_weeks if people else ~of_weeks & ~of_people,
+        people=of_people,
+        days=lambda family: family_days(store, int(matrix.family_id[family]), population),
+    )
+    rounds = investigate(
         population,
         matrix,
-        families=families,
+        plant,
+        margins=margins,
         resamples=resamples,
         seed=seed_from(store.version, cohort.definition.fingerprint()),
     )
-    return MatchedRanking(matched_frame(found), found)
+    rounds = [_with_other_claims(store, cohort, each, margins, controls) for each in rounds]
+    return MatchedRanking(suspects_frame(rounds), rounds, population, matrix)
 
 
-def matched_frame(found: Search) -> pd.DataFrame:
-    """Suspects of a search as a frame; see :attr:`MatchedRanking.frame`."""
-    levels = found.levels
-    detail = found.effects(DETAILED)
-    count = len(detail.expected)
-    frame = pd.DataFrame(
-        {
-            "level_id": found.sets.exposure.level_id[levels],
-            "matched_cases": found.tables.observed,
-            "log_bayes_factor": found.log_factor,
-            "score": found.score,
-            "p_family": found.p_family,
-        }
-    ).set_index("level_id")
-    for name, values in (
-        ("expected", detail.expected),
-        ("rate_ratio", detail.ratios.ratio),
-        ("rate_ratio_low", detail.low),
-        ("rate_ratio_high", detail.high),
-        ("p_matched", detail.tests.greater),
-    ):
-        column = np.full(len(levels), np.nan)
-        column[:count] = values
-        frame[name] = column
-    return frame
+def _with_other_claims(
+    store: Store,
+    cohort: Cohort,
+    each: Round,
+    margins: tuple[str, ...],
+    controls: tuple[CaseDefinition, ...],
+) -> Round:
+    """Judge a leader again by confirmed claims alone and by complaints that must be even."""
+    if each.evidence.level < 2:
+        return each
+    facts = each.facts
+    definition = cohort.definition
+    if definition.certainty != (CONFIRMED,):
+        confirmed = _population(store, replace(definition, certainty=(CONFIRMED,)))
+        facts = replace(facts, stable_if_confirmed=_still_stands(each, confirmed, margins))
+    clean = facts.controls_clean
+    exposed = each.search.sets.exposure.carries(each.leader)
+    for other in controls:
+        raised = _population(store, other)
+        if raised is not None and raised.case.any():
+            low = outcome_control(raised, margins, exposed).ratio_low
+            clean = clean is not False and low <= RAISED_OUTCOME
+    facts = replace(facts, controls_clean=clean)
+    return replace(each, facts=facts, evidence=judge(facts))
+
+
+def _population(store: Store, definition: CaseDefinition) -> Population | None:
+    """Follow-up and first claims by another definition; None where no claim matches."""
+    with store.session() as session:
+        try:
+            draw_cohort(session, definition)
+        except DefinitionError:
+            return None
+        return stored_population(session)
+
+
+def _still_stands(
+    each: Round, confirmed: Population | None, margins: tuple[str, ...]
+) -> bool | None:
+    """Whether confirmed claims alone say the same; None when they are too few to ask."""
+    exposure = each.search.sets.exposure
+    if confirmed is None:
+        return None
+    if int((confirmed.case & exposure.carries(each.leader)).sum()) < FEW_CASES:
+        return None
+    found = scored(confirmed, exposure, margins, np.array([each.leader])).effects
+    ratio, p = float(found.ratios.ratio[0]), float(found.tests.greater[0])
+    return ratio >= _CONFIRMED_RATIO and p <= _CONFIRMED_P

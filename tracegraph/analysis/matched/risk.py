@@ -192,36 +192,44 @@ class RiskSets:
         Screen
             Zeros for levels of families that take no part.
         """
+        return self.screens((weight,))[0]
+
+    def screens(self, weights: tuple[Floats, ...]) -> list[Screen]:
+        """Count every level at several weights of the groups, in one pass."""
         matrix = self.exposure
-        hull_weight = np.where(self.population.at_risk, weight[self.groups.group], 0.0)
+        at_risk = self.population.at_risk
+        all_at_risk = bool(at_risk.all())
+        of_hull = [np.where(at_risk, weight[self.groups.group], 0.0) for weight in weights]
         joined = self.population.sets_joined.astype(np.int32)
-        exposed = np.zeros(matrix.levels, np.int64)
-        expected, second = np.zeros(matrix.levels), np.zeros(matrix.levels)
+        sizes = matrix.exposed
+        exposed = sizes.copy() if all_at_risk else np.zeros(matrix.levels, np.int64)
+        sums = np.zeros((len(weights), 2, matrix.levels))
         width = self.months + 1
         for family in np.flatnonzero(self.families):
-            first, last = matrix.family_start[family], matrix.family_start[family + 1]
-            if first == last:
+            rows = slice(int(matrix.family_start[family]), int(matrix.family_start[family + 1]))
+            shape = (rows.stop - rows.start, width)
+            if shape[0] == 0:
                 continue
             hulls = matrix.hulls_of_family(int(family))
-            size = matrix.exposed[first:last]
-            place = np.repeat(np.arange(last - first, dtype=np.int32) * width, size)
-            place += joined[hulls]
-            shape = (int(last - first), width)
-            above = after(_sums(place, hull_weight[hulls], shape))
-            below = np.broadcast_to(weight @ self.known[family], above.shape)
-            cases = np.broadcast_to(self.known_cases[family], above.shape)
+            row = np.repeat(np.arange(shape[0], dtype=np.int32), sizes[rows])
+            place = row * np.int32(width) + joined[hulls]
+            if not all_at_risk:
+                exposed[rows] = np.bincount(row, at_risk[hulls], minlength=shape[0])
+            partly = None
+            cases = self.known_cases[family][None, :]
             if matrix.partly_recorded[family]:
                 partly = matrix.record[family, hulls] == INCOMPLETE
-                below = below + after(_sums(place, hull_weight[hulls] * partly, shape))
-                own = _sums(place, partly & self.population.case[hulls], shape)
-                cases = cases + own[:, 1:]
-            with np.errstate(invalid="ignore", divide="ignore"):
-                chance = np.where(below > 0.0, above / below, 0.0)
-            expected[first:last] = (chance * cases).sum(axis=1)
-            second[first:last] = (chance * chance * cases).sum(axis=1)
-            risk = self.population.at_risk[hulls]
-            exposed[first:last] = np.bincount(place // width, risk, minlength=last - first)
-        return Screen(self.observed, exposed, expected, second)
+                cases = cases + _sums(place, partly & self.population.case[hulls], shape)[:, 1:]
+            for number, (weight, each) in enumerate(zip(weights, of_hull, strict=True)):
+                above = after(_sums(place, each[hulls], shape))
+                below = (weight @ self.known[family])[None, :]
+                if partly is not None:
+                    below = below + after(_sums(place, each[hulls] * partly, shape))
+                np.divide(above, below, out=above, where=below > 0.0)
+                counted = above * cases
+                sums[number, 0, rows] = counted.sum(axis=1)
+                sums[number, 1, rows] = np.einsum("lm,lm->l", counted, above)
+        return [Screen(self.observed, exposed, first, second) for first, second in sums]
 
     def tables(self, levels: Ints) -> LevelTables:
         """Count some levels by group and risk set.

@@ -16,6 +16,7 @@ import numpy as np
 from tracegraph.analysis.confounding.aliases import COMPARED, Aliases, alias_groups
 from tracegraph.analysis.confounding.controls import Control, neighbour_control
 from tracegraph.analysis.confounding.folding import given, set_aside, with_margin
+from tracegraph.analysis.confounding.missing import MissingRecords, missing_records
 from tracegraph.analysis.confounding.windows import Windows, best_windows
 from tracegraph.analysis.matched.evidence import (
     CHANCE,
@@ -37,8 +38,9 @@ _OVERLAPPING = 20
 _SHARED_CASES = 1.0 / 3.0
 _INSIDE = 0.95
 
-Days = Callable[[int], Floats]
-"""Gives, for a family by position, the day of its work on each hull."""
+Days = Callable[[int], tuple[Floats, ...]]
+"""Gives, for a family by position, the day of its work on each hull, by one clock or more;
+the first is that of its own step."""
 
 
 @dataclass(frozen=True)
@@ -77,6 +79,9 @@ class Round:
         when windows hold it all.
     neighbours : Control or None
         The leader's neighbours in time; None where it has none, or was not beyond chance.
+    missing : MissingRecords or None
+        What the leader's missing records could do; None where none is missing, or it was
+        not beyond chance.
     facts : Facts
         About the leader.
     evidence : Evidence
@@ -91,6 +96,7 @@ class Round:
     margin: Floats
     shortlist: Ints
     neighbours: Control | None
+    missing: MissingRecords | None
     facts: Facts
     evidence: Evidence
     set_aside: tuple[SetAside, ...]
@@ -109,15 +115,14 @@ class Plant:
     ----------
     families : array of bool, shape (f,)
         Families that take part.
-    people, timing : array of bool, shape (f,)
-        Families about people, and families that are a time.
+    people : array of bool, shape (f,)
+        Families about people.
     days : callable
         Day of a family's work on each hull.
     """
 
     families: Bools
     people: Bools
-    timing: Bools
     days: Days
 
 
@@ -185,7 +190,7 @@ def _explained(
     if last.facts.window_margin >= 0.0:
         return SetAside(last.leader), set_aside(population, exposure, last.leader, name)
     first, end = float(windows.first_day[0]), float(windows.last_day[0])
-    day = plant.days(int(exposure.level_family[last.leader]))
+    day = plant.days(int(exposure.level_family[last.leader]))[int(windows.clock[0])]
     inside = (day >= first) & (day < end)
     return SetAside(None, first, end), with_margin(population, name, inside, ~np.isfinite(day))
 
@@ -200,28 +205,40 @@ def _judged(
     aliases = alias_groups(result.sets, tables.levels, chance, tables.cases)
     leader = int(result.levels[0])
     family = int(exposure.level_family[leader])
-    day = plant.days(family)
-    windows = best_windows(result.sets, result.baseline, day, exposure.known(leader))
+    days = plant.days(family)
+    windows = best_windows(result.sets, result.baseline, days, exposure.known(leader))
     margin = result.log_factor[compared] - windows.best
     shortlist, length = _shortlist(result, windows)
     p_family = float(result.p_family[0])
-    beyond = p_family < CHANCE
-    beside = (
-        neighbour_control(result.sets.population, exposure, margins, leader, day)
-        if beyond
-        else None
-    )
+    beside, missing = None, None
+    apart: tuple[int, ...] = ()
+    if p_family < CHANCE:
+        population = result.sets.population
+        beside = neighbour_control(population, exposure, margins, leader, days[0])
+        missing = missing_records(population, exposure, margins, leader)
+        apart = _not_separable(result, aliases, margins)
     facts = Facts(
         p_family=p_family,
         cases=int(result.tables.observed[0]),
         window_margin=float(margin[0]),
         people=bool(plant.people[family]),
-        timing=bool(plant.timing[family]),
         shortlist=length,
-        not_separable=_not_separable(result, aliases, margins) if beyond else (),
+        not_separable=apart,
         controls_clean=None if beside is None else not beside.raised,
+        stable_if_missing=None if missing is None else missing.holds,
     )
-    return Round(result, aliases, windows, margin, shortlist, beside, facts, judge(facts), aside)
+    return Round(
+        search=result,
+        aliases=aliases,
+        windows=windows,
+        margin=margin,
+        shortlist=shortlist,
+        neighbours=beside,
+        missing=missing,
+        facts=facts,
+        evidence=judge(facts),
+        set_aside=aside,
+    )
 
 
 def _shortlist(result: Search, windows: Windows) -> tuple[Ints, int]:

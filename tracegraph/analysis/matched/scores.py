@@ -52,6 +52,31 @@ def quick_log_factors(observed: Ints, expected: Floats, second: Floats) -> Float
     return result
 
 
+def least_cases(expected: Floats, second: Floats, log_factor: Floats) -> Floats:
+    """Lower bound of the exposed cases with which a quick log Bayes factor is reached.
+
+    Parameters
+    ----------
+    expected, second : array of float, shape (n,)
+        As in :func:`quick_log_factors`.
+    log_factor : array of float, shape (n,)
+        To be reached.
+
+    Returns
+    -------
+    array of float, shape (n,)
+        A mean over 16 ratios is no larger than its largest term times 16.
+    """
+    result = np.empty(len(expected))
+    rows = _CELLS // len(RATIOS)
+    for start in range(0, len(expected), rows):
+        part = slice(start, start + rows)
+        spread = quick_spread(expected[part], second[part])
+        spread += (log_factor[part] - np.log(len(RATIOS)))[:, None] - _LOG_WEIGHTS
+        result[part] = (spread / _LOG_RATIOS).min(axis=1)
+    return result
+
+
 def quick_spread(expected: Floats, second: Floats) -> Floats:
     """Lower bound of the sum over cases of ``log(1 + p (g - 1))``, shape (n, 16)."""
     with np.errstate(invalid="ignore", divide="ignore"):

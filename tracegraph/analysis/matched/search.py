@@ -108,9 +108,9 @@ def search(
     groups = RiskGroups.of(population, margins)
     sets = RiskSets(population, exposure, groups, families)
     baseline = Baseline.of(groups, fit_offsets(groups))
-    screen = sets.screen(baseline.weight)
+    screen, plain = sets.screens((baseline.weight, np.ones(len(groups.cases))))
     competing = rivals(screen, exposure.level_family, exposure.families)
-    tables = sets.tables(_candidates(sets, screen, competing))
+    tables = sets.tables(_candidates(screen, plain, competing))
     factor = log_factors(log_likelihoods(baseline, tables, RATIOS))
     points = score(factor, competing[tables.levels])
     order = np.lexsort(
@@ -122,14 +122,13 @@ def search(
     )
 
 
-def _candidates(sets: RiskSets, screen: Screen, competing: Ints) -> Ints:
+def _candidates(screen: Screen, plain: Screen, competing: Ints) -> Ints:
     """Levels worth a full score, ascending.
 
     The weights may have taken a cause for a difference between models; such a level is
     strong when they are left out.
     """
     eligible = np.flatnonzero(screen.observed >= FEWEST_CASES)
-    plain = sets.screen(np.ones(len(sets.groups.cases)))
     chosen = [np.zeros(0, np.int64)]
     for counts in (screen, plain):
         quick = score(
