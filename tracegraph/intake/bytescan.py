@@ -62,11 +62,6 @@ class ByteScan:
     returns: int
     returns_before_feed: int
 
-    @property
-    def old_line_ends(self) -> bool:
-        """Whether lines end with a carriage return alone."""
-        return self.returns > 0 and self.lines <= 1 and self.returns_before_feed == 0
-
 
 def chunks(path: Path, *, packed: bool, size: int = _CHUNK) -> Iterator[bytes]:
     """Bytes of a file, unpacked when it is gzip.

@@ -9,6 +9,8 @@ from typing import Any
 from tracegraph.domain.records import Role
 
 EXACT = 2**53
+_LONG, _TOO_LONG, _ROUND = 1e11, 1e15, 8
+_FIXED_PART = re.compile(r'"[^"]*"|\\.|[-/ ]|0')
 _DATE_PART = re.compile(r"y+|m+|d+|[^ymd]+", re.IGNORECASE)
 _SHORT = ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"]
 
@@ -64,7 +66,7 @@ def formatted(cell: Any, code: str, roles: set[Role]) -> tuple[str, str] | None:
     Examples
     --------
     >>> formatted(981.0, "000000", {Role.ID})
-    ('000981', 'zeros from the cell format')
+    ('000981', 'as the cell format shows it')
     >>> formatted(date(2010, 3, 1), "mmm-yy", {Role.ID})
     ('Mar-10', 'a date cell, as its format shows it')
     >>> formatted(0.85, "0%", {Role.NUMBER})
@@ -72,13 +74,55 @@ def formatted(cell: Any, code: str, roles: set[Role]) -> tuple[str, str] | None:
     """
     number = isinstance(cell, float | int) and not isinstance(cell, bool)
     if Role.ID in roles:
-        if number and set(code) == {"0"} and float(cell).is_integer():
-            return f"{int(cell):0{len(code)}d}", "zeros from the cell format"
+        shown = _number_shown(cell, code) if number else None
+        if shown is not None:
+            return shown, "as the cell format shows it"
         if isinstance(cell, date):
             return _date_shown(cell, code), "a date cell, as its format shows it"
     if number and "%" in code and Role.NUMBER in roles:
         return cell_text(float(f"{cell * 100:.12g}")), "percent format"
     return None
+
+
+def doubtful_number(cell: Any) -> str | None:
+    """Why a number cell in a column of identities may not be what was typed, or None.
+
+    Spreadsheets keep fifteen digits, and turn 3E12 into a number.
+
+    Examples
+    --------
+    >>> doubtful_number(1234567890123456.0)
+    'a number cell of more than 15 digits: the last ones may be lost'
+    >>> doubtful_number(981.0) is None
+    True
+    """
+    if not isinstance(cell, float) or not _LONG <= abs(cell) <= EXACT or not cell.is_integer():
+        return None
+    if abs(cell) >= _TOO_LONG:
+        return "a number cell of more than 15 digits: the last ones may be lost"
+    digits = str(int(abs(cell)))
+    zeros = len(digits) - len(digits.rstrip("0"))
+    if zeros < _ROUND:
+        return None
+    return f"a number cell that may have been written {digits.rstrip('0')}E{zeros}"
+
+
+def _number_shown(cell: Any, code: str) -> str | None:
+    """Whole number in a format of zeros and fixed text, or None for another format."""
+    parts = _FIXED_PART.findall(code)
+    if "".join(parts) != code or "0" not in code or not float(cell).is_integer() or cell < 0:
+        return None
+    places = sum(part == "0" for part in parts)
+    digits = f"{int(cell):0{places}d}"
+    lead, rest = digits[: len(digits) - places], digits[len(digits) - places :]
+    shown, taken = "", 0
+    for part in parts:
+        if part == "0":
+            shown += (lead if taken == 0 else "") + rest[taken]
+            taken += 1
+        else:
+            shown += part.strip('"').removeprefix("\\")
+    return shown if places > 1 or len(parts) > places else None
 
 
 def _date_shown(day: date, code: str) -> str:

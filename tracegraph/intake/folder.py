@@ -91,7 +91,19 @@ _OWN_FILES = {
     "readme.txt": "a text for readers",
 }
 _SYSTEM = {"thumbs.db", "desktop.ini", ".ds_store"}
-_UNFINISHED = (".part", ".crdownload", ".tmp", ".bak", ".swp", "~")
+_UNFINISHED = (
+    ".part",
+    ".partial",
+    ".filepart",
+    ".crdownload",
+    ".download",
+    ".tmp",
+    ".bak",
+    ".old",
+    ".orig",
+    ".swp",
+    "~",
+)
 _ACCEPTED = "CSV, TSV, TXT (also .gz), XLSX and Parquet"
 
 
@@ -146,14 +158,17 @@ def find_file(path: Path) -> FoundFile | LeftOut:
 
 def _walk(folder: Path) -> Iterator[Path]:
     for parent, folders, names in os.walk(folder):
-        folders.sort()
+        hidden = [name for name in folders if name.startswith(".") or name == "__MACOSX"]
+        folders[:] = sorted(set(folders) - set(hidden))
         links = [name for name in folders if (Path(parent) / name).is_symlink()]
-        for name in sorted([*names, *links]):
+        for name in sorted([*names, *links, *hidden]):
             yield Path(parent) / name
 
 
 def _judge(folder: Path, path: Path, name: str) -> FoundFile | LeftOut:
     low = path.name.casefold()
+    if path.is_dir() and not path.is_symlink():
+        return LeftOut(name, "a hidden folder", True)
     if path.is_dir():
         return LeftOut(name, "refused: a link to a folder is not followed", False)
     if low in _OWN_FILES:

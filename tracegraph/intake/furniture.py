@@ -24,10 +24,12 @@ def drop_furniture(build: Build, page: Page) -> int:
         How many rows went.
     """
     texts = ", ".join(page.columns)
-    names = [*page.headers.names]
+    names = [name.strip().lower() for name in page.headers.names]
     suspects = build.scalar(compose("intake/suspect_furniture", texts=texts), {"first": names[0]})
     if not suspects:
         return 0
     before = build.scalar(sql_text("intake/page_rows"))
-    build.execute(compose("intake/drop_furniture", texts=texts), {"header": names})
+    build.execute(
+        compose("intake/drop_furniture", texts=texts), {"header": names, "width": len(names)}
+    )
     return int(before - build.scalar(sql_text("intake/page_rows")))

@@ -13,8 +13,13 @@ import unicodedata
 from tracegraph.intake.rules import IdRule, Reading, ReadingRules, missing_word
 
 _DASHES = dict.fromkeys(
-    map(ord, "\u2010\u2011\u2012\u2013\u2014\u2015\u2212\ufe58\ufe63\uff0d"), "-"
+    map(
+        ord, "\u2010\u2011\u2012\u2013\u2014\u2015\u2043\u2212\u02d7\u207b\u208b\ufe58\ufe63\uff0d"
+    ),
+    "-",
 )
+# Letters, digits and marks that East Asian keyboards write at double width.
+_WIDE = {wide: chr(wide - 0xFEE0) for wide in range(0xFF01, 0xFF5F)}
 _SPACES = re.compile(r"\s+")
 _SCIENTIFIC = re.compile(r"[+-]?\d(\.\d+)?[eE]\+\d+")
 FORMULA_STARTS = ("=", "+", "-", "@")
@@ -58,13 +63,14 @@ def visible(text: str) -> str:
     text = unprotected(text)
     if text.isascii() and text.isprintable():
         return _SPACES.sub(" ", text).strip()
-    plain = _SPACES.sub(" ", text.translate(_DASHES))
+    text = unicodedata.normalize("NFC", text.translate(_DASHES).translate(_WIDE))
+    plain = _SPACES.sub(" ", text)
     kept = "".join(c for c in plain if unicodedata.category(c) not in ("Cf", "Cc"))
     return _SPACES.sub(" ", kept).strip()
 
 
 def invisible_marks(text: str) -> list[str]:
-    r"""Code points in a text that :func:`visible` takes away or replaces.
+    r"""Code points in a text that :func:`visible` takes away or replaces with plain ones.
 
     Examples
     --------
@@ -75,7 +81,12 @@ def invisible_marks(text: str) -> list[str]:
         f"U+{ord(c):04X}"
         for c in text
         if c != " "
-        and (ord(c) in _DASHES or c.isspace() or unicodedata.category(c) in ("Cf", "Cc"))
+        and (
+            ord(c) in _DASHES
+            or ord(c) in _WIDE
+            or c.isspace()
+            or unicodedata.category(c) in ("Cf", "Cc")
+        )
     }
     return sorted(marks)
 

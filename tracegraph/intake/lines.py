@@ -34,15 +34,15 @@ class Record(NamedTuple):
     problem: str | None = None
 
 
-def physical_lines(chunks: Iterable[bytes], end: bytes = b"\n") -> Iterator[bytes]:
-    """Lines of a byte stream, each with its end."""
+def physical_lines(chunks: Iterable[bytes]) -> Iterator[bytes]:
+    """Lines of a byte stream, each with its line feed."""
     rest = b""
     for chunk in chunks:
         block = rest + chunk
-        lines = block.split(end)
+        lines = block.split(b"\n")
         rest = lines.pop()
         for line in lines:
-            yield line + end
+            yield line + b"\n"
     if rest:
         yield rest
 
@@ -171,7 +171,7 @@ def records(
         if take(number, line):
             continue
         text = decode(line)
-        fields = cut(text.rstrip("\r\n"), delimiter)
+        fields = cut(text.rstrip("\r\n"), delimiter) or _leniently(text, delimiter, width)
         if fields is not None:
             yield Record(number, fields, text)
             continue
@@ -192,6 +192,21 @@ def records(
             yield Record(number, fields, joined)
         else:
             yield Record(number, None, text, _OPEN_QUOTE)
+
+
+def _leniently(text: str, delimiter: str, width: int) -> list[str] | None:
+    """Fields of a line that breaks the rule of quotes and has one reading all the same.
+
+    Quotes may be escaped by a backslash, or stand around a word at the start of a field;
+    every quote that is opened must be closed, and the fields must be as many as expected.
+    """
+    line = text.rstrip("\r\n")
+    if line.count('"') % 2:
+        return None
+    for fields in (cut(line.replace('\\"', '""'), delimiter), line.split(delimiter)):
+        if fields is not None and len(fields) == width:
+            return fields
+    return None
 
 
 def guess_delimiter(header: str) -> str:

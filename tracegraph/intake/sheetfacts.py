@@ -26,7 +26,7 @@ MOST_EMPTY = 50_000_000
 _CHUNK = 1 << 18
 _BUILT_IN = {9: "0%", 10: "0.00%", 14: "yyyy-mm-dd", 15: "d-mmm-yy", 16: "d-mmm", 17: "mmm-yy"}
 _BUILT_IN |= {22: "yyyy-mm-dd hh:mm", 49: "@"}
-_ZEROS = re.compile(r"0{2,}")
+_FIXED = re.compile(r'(?:"[^"]*"|\\.|[-/ ])*0(?:"[^"]*"|\\.|[-/ 0])*')
 _DAMAGE = (
     expat.ExpatError,
     zipfile.BadZipFile,
@@ -303,9 +303,12 @@ def _telling(code: str | None) -> str | None:
     """Format when it changes what a number means, else None."""
     if code is None:
         return None
-    bare = re.sub(r'"[^"]*"|\\.|\[[^\]]*\]', "", code.split(";")[0])
-    telling = _ZEROS.fullmatch(bare) or "%" in bare or re.search("[dmyh]", bare, re.IGNORECASE)
-    return bare if telling else None
+    first = code.split(";")[0]
+    bare = re.sub(r'"[^"]*"|\\.|\[[^\]]*\]', "", first)
+    if re.search("[dmyh]", bare, re.IGNORECASE):
+        return bare
+    fixed = _FIXED.fullmatch(first) and (bare.count("0") > 1 or bare != first)
+    return first if fixed or "%" in bare else None
 
 
 def _refuse_doctype(*_: object) -> None:

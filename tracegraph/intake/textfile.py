@@ -94,8 +94,9 @@ class TextFile:
         source = chunks(self.file.path, packed=self.file.packed)
         if self.scan.wide:
             source = _as_utf8(source, self._encoding)
-        end = b"\r" if self.scan.old_line_ends else b"\n"
-        lines = enumerate(physical_lines(source, end), start=1)
+        if self.scan.returns != self.scan.returns_before_feed:
+            source = _with_feeds(source)
+        lines = enumerate(physical_lines(source), start=1)
         return lines if first == 1 else ((n, line) for n, line in lines if n >= first)
 
     def _decode(self, line: bytes) -> str:
@@ -295,6 +296,18 @@ def _trimmed(fields: list[str], width: int) -> list[str]:
 
 def _unglobbed(path: str) -> str:
     return re.sub(r"([\[*?])", r"[\1]", path)
+
+
+def _with_feeds(source: Iterator[bytes]) -> Iterator[bytes]:
+    """Bytes whose lines all end with a line feed: carriage returns alone end lines too."""
+    held = b""
+    for chunk in source:
+        block = held + chunk
+        held = b"\r" if block.endswith(b"\r") else b""
+        block = block.removesuffix(held) if held else block
+        yield block.replace(b"\r\n", b"\n").replace(b"\r", b"\n")
+    if held:
+        yield b"\n"
 
 
 def _as_utf8(source: Iterator[bytes], encoding: str) -> Iterator[bytes]:

@@ -41,6 +41,7 @@ _FAMILIES: dict[Unit, tuple[str, ...]] = {
     Unit("um", 1000.0): ("mm",),
     Unit("um", _INCH_UM / 1000): ("mil", "mils", "thou"),
     Unit("um", _INCH_UM): ("in", "inch", "inches"),
+    Unit("%", 100.0): ("fraction",),
     Unit("%"): ("%", "pct", "percent", "% rh", "%rh", "rh"),
     Unit("kg"): ("kg", "kgs", "kilogram", "kilograms"),
     Unit("kg", 0.001): ("g", "gram", "grams"),
@@ -61,7 +62,14 @@ _FAMILIES: dict[Unit, tuple[str, ...]] = {
     Unit("L", 3.785411784): ("gal", "gallon", "gallons"),
     Unit("pcs"): ("pcs", "pc", "piece", "pieces", "ea", "each"),
 }
-_BY_SPELLING = {word: unit for unit, words in _FAMILIES.items() for word in words}
+
+
+def _bare(text: str) -> str:
+    """Spelling of a unit without case, spaces, full stops, and the degree sign spelt out."""
+    return visible(text).lower().replace(" ", "").replace(".", "").replace("°", "deg")
+
+
+_BY_SPELLING = {_bare(word): unit for unit, words in _FAMILIES.items() for word in words}
 
 
 def find_unit(text: str) -> Unit | None:
@@ -74,7 +82,7 @@ def find_unit(text: str) -> Unit | None:
     >>> find_unit("furlong") is None
     True
     """
-    return _BY_SPELLING.get(visible(text).lower().rstrip("."))
+    return _BY_SPELLING.get(_bare(text))
 
 
 def convert(value: float, unit: Unit) -> float:

@@ -17,9 +17,9 @@ from python_calamine import (
 
 from tracegraph.domain.errors import IntakeError
 from tracegraph.domain.records import TABLE_BY_NAME, Role
-from tracegraph.intake.cells import cell_text, formatted
+from tracegraph.intake.cells import cell_text, doubtful_number, formatted
 from tracegraph.intake.folder import FoundFile
-from tracegraph.intake.headers import SEARCHED, find_header, make_headers, wanted_headers
+from tracegraph.intake.headers import SEARCHED, find_header, fold, make_headers, wanted_headers
 from tracegraph.intake.ledger import Remark
 from tracegraph.intake.mapping import FileRule
 from tracegraph.intake.rules import ReadingRules
@@ -132,30 +132,41 @@ class WorkSheet:
 
     def _find_header(self, rule: FileRule | None) -> None:
         top = [[cell_text(cell) for cell in cells] for _, cells in islice(self._rows(), SEARCHED)]
+        wanted = wanted_headers(self.stem, rule)
         combined = [self._combined(top, row) for row in range(len(top))]
         if rule is not None and rule.header_row is not None:
             self._at = rule.header_row - 1
             if self._at >= len(top):
                 raise IntakeError(f"sheet {self.name!r} ends above row {rule.header_row}")
         else:
-            self._at = find_header(combined, wanted_headers(self.stem, rule))
-        self.headers = make_headers(combined[self._at])
+            rows = [[*plain, *joined] for plain, joined in zip(top, combined, strict=True)]
+            self._at = find_header(rows, wanted)
+        plain, joined = top[self._at], combined[self._at]
+        self.headers = make_headers(
+            [
+                p if fold(p) in wanted and fold(j) not in wanted else j
+                for p, j in zip(plain, joined, strict=True)
+            ]
+        )
 
     def _combined(self, top: list[list[str]], row: int) -> list[str]:
-        """Header cells of a row, each under the merged heading above it."""
+        """Header cells of a row, each under the merged headings above it."""
         cells = list(top[row])
-        above = self._wide_headings(row - 1)
-        for index, text in enumerate(cells):
-            heading = above.get(index + self._left)
-            if heading and text and heading != text:
-                cells[index] = f"{heading} {text}"
+        for above in range(row - 1, -1, -1):
+            headings = self._wide_headings(above, len(cells))
+            if not headings:
+                break
+            for index, text in enumerate(cells):
+                heading = headings.get(index + self._left)
+                if heading and text and not text.startswith(heading):
+                    cells[index] = f"{heading} {text}"
         return cells
 
-    def _wide_headings(self, row: int) -> dict[int, str]:
-        """Text of cells in a row that are merged over several columns."""
+    def _wide_headings(self, row: int, width: int) -> dict[int, str]:
+        """Text of cells in a row that are merged over several columns, but not over all."""
         headings: dict[int, str] = {}
         for (top, left), (bottom, right) in self._sheet.merged_cell_ranges or []:
-            if top <= row <= bottom and right > left and bottom == row:
+            if top <= row <= bottom and left < right < left + width - 1 and bottom == row:
                 source = self._cell(top, left)
                 headings |= dict.fromkeys(range(left, right + 1), cell_text(source))
         return headings
@@ -193,8 +204,12 @@ class WorkSheet:
                     texts[index] = facts.errors[place]
                 elif place in facts.formats:
                     self._apply_format(page, place, cells[index], texts, roles.get(index, set()))
-                elif text and isinstance(cells[index], date) and Role.ID in roles.get(index, ()):
-                    page.notes.append((row + 1, index, text, text, "a date cell in an identity"))
+                elif text and Role.ID in roles.get(index, ()):
+                    doubt = doubtful_number(cells[index])
+                    if isinstance(cells[index], date):
+                        doubt = "a date cell in an identity"
+                    if doubt is not None:
+                        page.notes.append((row + 1, index, text, text, doubt))
             if not any(texts):
                 page.blank += 1
                 continue

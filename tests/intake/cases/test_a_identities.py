@@ -4,6 +4,7 @@ from datetime import datetime
 
 import pyarrow as pa
 import pyarrow.parquet as pq
+import pytest
 
 from tests.intake.yard import Yard
 
@@ -24,7 +25,7 @@ def test_a1_2_zeros_that_only_the_cell_format_shows(yard: Yard) -> None:
     )
     assert yard.column("hulls", "hull_serial") == ["000981", "000982"]
     assert yard.rows("SELECT count(*) FROM claim_index WHERE hull_id IS NOT NULL") == [(2,)]
-    assert yard.cleaned("hull_serial") == [(2, "981", "000981", "zeros from the cell format")]
+    assert yard.cleaned("hull_serial") == [(2, "981", "000981", "as the cell format shows it")]
 
 
 def test_a1_3_lost_zeros_link_by_setting_only(yard: Yard) -> None:
@@ -122,3 +123,30 @@ def test_a5_1_whole_numbers_as_float_cells(yard: Yard) -> None:
     )
     yard.load()
     assert yard.column("parts", "mold_no") == ["12", None, "14"]
+
+
+@pytest.mark.parametrize(
+    ("code", "shown"),
+    [
+        ('"BT-"0000', "BT-0042"),
+        ("000-000", "000-042"),
+        ("0000\\/0", "0004/2"),
+        ("0", "42"),
+        ("#,##0", "42"),
+    ],
+)
+def test_a1_2_other_formats_of_numbers(yard: Yard, code: str, shown: str) -> None:
+    yard.workbook("hulls.xlsx", [["hull_serial", "model"], [(42, code), "S22"]])
+    yard.load()
+    assert yard.column("hulls", "hull_serial") == [shown]
+
+
+@pytest.mark.parametrize(("number", "word"), [(1234567890123456.0, "15 digits"), (3e12, "3E12")])
+def test_a4_number_cells_that_may_not_be_what_was_typed(
+    yard: Yard, number: float, word: str
+) -> None:
+    yard.workbook("hulls.xlsx", [["hull_serial", "model"], [number, "S22"]])
+    yard.load()
+    assert yard.column("hulls", "hull_serial") == [str(int(number))]
+    [(_, _, _, rule)] = yard.cleaned("hull_serial")
+    assert word in rule

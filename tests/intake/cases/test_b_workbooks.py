@@ -431,3 +431,59 @@ def test_a_workbook_is_read_from_bytes_that_end_in_litter(yard: Yard) -> None:
     yard.write("hulls.xlsx", buffer.getvalue())
     yard.load_files(lots__csv="material,lot_no\ngelcoat,G-1\n")
     assert "list of sheets" in yard.left_out()["hulls.xlsx"]
+
+
+def headed(yard: Yard, rows: list[list[object]], blocks: list[str]) -> None:
+    book = openpyxl.Workbook()
+    sheet = book.active
+    assert sheet is not None
+    for row in rows:
+        sheet.append(row)
+    for block in blocks:
+        sheet.merge_cells(block)
+    save(book, yard, "log.xlsx")
+
+
+def test_b2_1_a_header_over_three_rows_under_a_title(yard: Yard) -> None:
+    headed(
+        yard,
+        [
+            ["Sample yard, January", None, None, None],
+            ["Op", "Material", None, None],
+            [None, "Resin", None, "Note"],
+            [None, "lot", "kg", None],
+            ["O1", "R-1", 12.5, "x"],
+        ],
+        ["A1:D1", "A2:A4", "B2:C2", "B3:C3", "D3:D4"],
+    )
+    yard.write(
+        "intake.toml",
+        """
+[[files]]
+match = "log.xlsx"
+[[files.tables]]
+table = "usages"
+columns = { operation_id = "Op", lot_no = "Material Resin lot", quantity = "Material Resin kg" }
+constants = { material = "resin", unit = "kg" }
+""",
+    )
+    yard.load()
+    assert yard.records("usages") == [("O1", "resin", "R-1", None, 12.5, "kg")]
+
+
+def test_b3_a_title_merged_over_all_columns_is_no_heading(yard: Yard) -> None:
+    headed(yard, [["Sample yard", None], ["hull_serial", "model"], ["BT-1", "S22"]], ["A1:B1"])
+    (yard.folder / "log.xlsx").rename(yard.folder / "hulls.xlsx")
+    yard.load()
+    assert yard.column("hulls", "hull_serial") == ["BT-1"]
+
+
+def test_b3_a_heading_over_plain_headers_need_not_be_named(yard: Yard) -> None:
+    headed(
+        yard,
+        [["Boat", None, None], ["hull_serial", "model", "dealer"], ["BT-1", "S22", "D-1"]],
+        ["A1:B1"],
+    )
+    (yard.folder / "log.xlsx").rename(yard.folder / "hulls.xlsx")
+    yard.load()
+    assert yard.rows("SELECT hull_serial, model, dealer FROM hulls") == [("BT-1", "S22", "D-1")]

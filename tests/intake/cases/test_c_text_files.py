@@ -263,3 +263,33 @@ def test_a_file_may_begin_with_titles(yard: Yard) -> None:
     )
     assert yard.rows("SELECT completed_on, source_row FROM hulls") == [(date(2026, 1, 5), 4)]
     assert yard.ledger("hulls.csv").furniture == 2
+
+
+def test_c6_1_carriage_returns_with_line_feeds_inside_quotes(yard: Yard) -> None:
+    text = CLAIMS + claim(1, '"two|lines"') + claim(2, "x")
+    yard.load_files(claims__csv=text.replace("\n", "\r").replace("|", "\n"))
+    assert yard.column("claims", "note") == ["two\nlines", "x"]
+
+
+def test_c6_line_ends_of_three_kinds(yard: Yard) -> None:
+    yard.load_files(hulls__csv=HULLS + "BT-1,S22\r\nBT-2,S22\rBT-3,S22\n")
+    assert yard.column("hulls", "hull_serial") == ["BT-1", "BT-2", "BT-3"]
+
+
+@pytest.mark.parametrize(
+    ("written", "note"),
+    [(r'"said \"ok\" twice"', 'said "ok" twice'), ('"A" grade', '"A" grade'), ('""', None)],
+)
+def test_c7_2_quotes_that_break_the_rule_and_have_one_reading(
+    yard: Yard, written: str, note: str | None
+) -> None:
+    yard.load_files(claims__csv=CLAIMS + claim(1, written) + claim(2, "x"))
+    assert yard.column("claims", "note") == [note, "x"]
+
+
+def test_c15_1_headers_in_other_letters_and_end_lines(yard: Yard) -> None:
+    header = "hull_serial,model,dealer\n"
+    rows = "BT-1,S22,D-1\nHULL_SERIAL, Model,Dealer\nGrand Total,,12\nPage 1 of 2,,\n"
+    yard.load_files(hulls__csv=header + rows + "BT-2,S22,\n*** end of report ***,,\n2 rows,,\n")
+    assert yard.column("hulls", "hull_serial") == ["BT-1", "BT-2"]
+    assert yard.ledger("hulls.csv").furniture == 5

@@ -145,3 +145,29 @@ def test_a_prefix_that_one_export_adds(yard: Yard) -> None:
         claims__csv=CLAIMS + "C1,hull BT-1004,2026-01-05,leak\n",
     )
     assert linked(yard) == 1
+
+
+@pytest.mark.parametrize(
+    "written", ["ＢＴ－１００２", "BT\u00ad-1002", "\ufeffBT-1002", "BT\u02d71002"]
+)
+def test_d_other_characters_that_look_the_same(yard: Yard, written: str) -> None:
+    yard.load_files(
+        hulls__csv=HULLS + "BT-1002,S22\n", claims__csv=CLAIMS + f"C1,{written},2026-01-05,leak\n"
+    )
+    assert linked(yard) == 1
+    assert yard.cleaned("hull_serial")[0][1] == written
+
+
+def test_d_letters_with_accents_in_two_codings(yard: Yard) -> None:
+    yard.load_files(
+        hulls__csv=HULLS + "\u00c9-1,S22\n", claims__csv=CLAIMS + "C1,E\u0301-1,2026-01-05,leak\n"
+    )
+    assert linked(yard) == 1
+
+
+def test_d_letters_of_another_alphabet_stay_another_number(yard: Yard) -> None:
+    yard.load_files(
+        hulls__csv=HULLS + "BT-1002,S22\n",
+        claims__csv=CLAIMS + "C1,\u0412T-1002,2026-01-05,leak\n",
+    )
+    assert linked(yard) == 0

@@ -113,6 +113,9 @@ def test_units_of_every_row(yard: Yard) -> None:
         ("gel_time", "900", "s"),
         ("mold_temp", "298.15", "K"),
         ("hardness", "40", "Barcol"),
+        ("mold_temp", "77", "deg. F"),
+        ("relative_humidity", "0.5", "fraction"),
+        ("relative_humidity", "50", "% RH"),
     ]
     text = "".join(f"O{n},{q},{v},{u}\n" for n, (q, v, u) in enumerate(rows))
     yard.load_files(readings__csv=READINGS + text)
@@ -123,6 +126,9 @@ def test_units_of_every_row(yard: Yard) -> None:
         (15.0, "min"),
         (25.0, "degC"),
         (40.0, "Barcol"),
+        (25.0, "degC"),
+        (50.0, "%"),
+        (50.0, "%"),
     ]
     assert ("Barcol", "unit not known") in {(raw, rule) for _, raw, _, rule in yard.cleaned("unit")}
 

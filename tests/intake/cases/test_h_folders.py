@@ -131,3 +131,11 @@ def test_gzip_and_plain_text_of_the_same_bytes_are_one(yard: Yard) -> None:
     yard.write("hulls.csv.gz", gzip.compress(text.encode()))
     yard.load_files(hulls__csv=text)
     assert yard.column("hulls", "hull_serial") == ["BT-1"]
+
+
+def test_h1_hidden_folders_are_not_looked_into(yard: Yard) -> None:
+    yard.write(".git/hulls.csv", HULLS + "BT-9,S22\n")
+    yard.write("__MACOSX/hulls.csv", HULLS + "BT-8,S22\n")
+    yard.load_files(hulls__csv=HULLS + "BT-1,S22\n")
+    assert yard.column("hulls", "hull_serial") == ["BT-1"]
+    assert yard.left_out() == {".git": "a hidden folder", "__MACOSX": "a hidden folder"}

@@ -2,5 +2,5 @@
 SELECT count(*)
 FROM page
 WHERE coalesce({{texts}}) IS NULL
-    OR c0 = $first
-    OR regexp_matches(coalesce({{texts}}), '^(?i)(grand |sub)?(total|sum)');
+    OR lower(trim(c0)) = $first
+    OR regexp_matches(coalesce({{texts}}), '^(?i)\s*((grand |sub ?)?(total|sum)|[*= -]*(page [0-9]|printed |generated |exported |end of |[0-9]+ (rows|records)|(rows|records|count) ?[:=]))');
