@@ -100,15 +100,18 @@ class Plant:
         raise KeyError(name)
 
 
-def make_plant(rng: np.random.Generator, *, lots_scale: float = 1.0) -> Plant:
-    """Draw one yard."""
+def make_plant(rng: np.random.Generator, *, crowded: bool = False) -> Plant:
+    """Draw one yard; crowded: half of the hulls come in the last nine months."""
     n = HULLS
     day = np.sort(rng.uniform(0.0, DAYS, n))
+    if crowded:
+        late = rng.random(n) < 0.4
+        day = np.sort(np.where(late, DAYS - 270.0 * rng.random(n), day))
     model = rng.choice(MODELS, n, p=[0.30, 0.25, 0.20, 0.15, 0.10])
     humidity = _humidity(rng)
     questions: list[Question] = []
     for number in range(MATERIALS):
-        questions += _material(rng, number, model, lots_scale)
+        questions += _material(rng, number, model)
     for place, part in enumerate(PARTS):
         questions += _molds(rng, part, place, model, day)
         questions += _people_and_stations(rng, part, place, day)
@@ -153,13 +156,11 @@ def _in_turn(rng: np.random.Generator, uses: Bools, sizes: Ints, jitter: float) 
     return level
 
 
-def _material(
-    rng: np.random.Generator, number: int, model: Ints, lots_scale: float
-) -> list[Question]:
+def _material(rng: np.random.Generator, number: int, model: Ints) -> list[Question]:
     uses = np.ones(len(model), np.bool_) if number < 10 else model < 3
     part = PARTS[number % 3]
     count = int(uses.sum())
-    sizes = np.maximum(4, rng.lognormal(np.log(32 * lots_scale), 0.6, count)).astype(int)
+    sizes = np.maximum(4, rng.lognormal(np.log(32), 0.6, count)).astype(int)
     jitter = rng.choice([0.5, 3.0, 12.0])
     lot = _in_turn(rng, uses, sizes, jitter)
     lots = int(lot.max()) + 1

@@ -6,7 +6,15 @@ from collections.abc import Callable
 
 import numpy as np
 
-from tests.benchmarks.worlds.plant import DAYS, HULLS, MODELS, Floats, Plant, make_plant
+from tests.benchmarks.worlds.plant import (
+    DAYS,
+    HULLS,
+    MODELS,
+    Floats,
+    Plant,
+    Question,
+    make_plant,
+)
 from tests.benchmarks.worlds.world import World, happen
 
 Rng = np.random.Generator
@@ -150,6 +158,153 @@ def two_causes(rng: Rng) -> World:
     )
 
 
+def worn_mold(rng: Rng) -> World:
+    """A mold that fails after 35 pulls since its service."""
+    plant = make_plant(rng)
+    part = rng.choice(["hull", "deck", "grid"])
+    question = plant.question(f"{part}: mold and pulls")
+    worn = [level for level in range(3, question.size, 4) if len(question.hulls_of(level)) >= 20]
+    level = int(rng.choice(worn))
+    truth = plant.first_level(question.name) + level
+    raised = _raised(_ones(), question.hulls_of(level), 8.0)
+    return happen(rng, plant, raised, (np.array([truth]),), (8.0,))
+
+
+def humid(rng: Rng) -> World:
+    """The most humid tenth of days at one part, with claims that have a season anyway."""
+    plant = make_plant(rng)
+    part = rng.choice(["hull", "deck", "grid"])
+    tail = plant.question(f"{part}: humidity, upper tenth")
+    season = 1.0 + 0.5 * np.sin(2.0 * np.pi * (plant.day - 60.0) / 365.25)
+    truth = np.array([plant.first_level(tail.name) + 1, plant.first_level(f"{part}: humidity") + 4])
+    return happen(
+        rng, plant, _raised(season, tail.hulls_of(1), 4.0), (truth,), (4.0,), baseline=season
+    )
+
+
+def pair(rng: Rng) -> World:
+    """One crew with one lot: neither is bad alone. Families of people take part."""
+    while True:
+        plant = make_plant(rng)
+        number = int(rng.integers(0, 8))
+        lots = plant.question(f"component {number}: lot")
+        crews = plant.question("hull: crew")
+        joint = lots.level * crews.size + crews.level
+        middle = (plant.day > 0.05 * DAYS) & (plant.day < 0.45 * DAYS)
+        cells, counts = np.unique(joint[middle], return_counts=True)
+        fits = cells[(counts >= 40) & (counts <= 90)]
+        if len(fits):
+            break
+    cell = int(rng.choice(fits))
+    truth = np.array(
+        [
+            plant.first_level(lots.name) + cell // crews.size,
+            plant.first_level(crews.name) + cell % crews.size,
+        ]
+    )
+    raised = _raised(_ones(), np.flatnonzero(joint == cell), 12.0)
+    return happen(rng, plant, raised, (truth,), (12.0,))
+
+
+def _aliased(rng: Rng, extra: float) -> World:
+    """A lot that went into the parts of one mold, and ``extra`` more of the mold's parts."""
+    plant = make_plant(rng)
+    part = str(rng.choice(["hull", "deck", "grid"]))
+    molds = plant.question(f"{part}: mold")
+    number = next(n for n in range(10) if plant.question(f"material {n}: lot").part == part)
+    lots = plant.question(f"material {number}: lot")
+    early = plant.day < 0.45 * DAYS
+    mold = int(rng.choice(np.flatnonzero(np.bincount(molds.level[early]) >= 60)))
+    hulls = np.flatnonzero((molds.level == mold) & early)
+    first = int(rng.integers(0, len(hulls) - 45))
+    of_mold = hulls[first : first + 40]
+    of_lot = of_mold[: round(40 / (1.0 + extra))]
+    molds.level = molds.level.copy()
+    lots.level = lots.level.copy()
+    molds.level[of_mold] = molds.size
+    lots.also = tuple(  # type: ignore[assignment]  # a pair of arrays stays a pair
+        column[~np.isin(lots.also[0], of_lot)] for column in lots.also
+    )
+    lots.level[of_lot] = lots.size
+    lot_level = plant.first_level(lots.name) + lots.size - 1
+    mold_level = plant.first_level(molds.name) + molds.size - 1
+    by_lot = extra == 0.0 or rng.random() < 0.5
+    raised = _raised(_ones(), of_lot if by_lot else of_mold, 15.0)
+    truth = np.array([lot_level if by_lot else mold_level])
+    return happen(rng, plant, raised, (truth,), (15.0,))
+
+
+def aliased(rng: Rng) -> World:
+    return _aliased(rng, 0.0)
+
+
+def nearly_aliased(rng: Rng) -> World:
+    return _aliased(rng, 0.43)
+
+
+def immature(rng: Rng) -> World:
+    """Output triples, half of the hulls are young, and the bad lot is a recent one."""
+    plant = make_plant(rng, crowded=True)
+    question_name = f"material {_material(rng)}: lot"
+    question = plant.question(question_name)
+    size = np.bincount(question.level[question.level >= 0], minlength=question.size)
+    middle = np.array(
+        [
+            np.median(plant.day[question.level == level]) if size[level] else -np.inf
+            for level in range(question.size)
+        ]
+    )
+    fits = (size >= 30) & (size <= 90) & (middle > DAYS - 420) & (middle < DAYS - 240)
+    level = int(rng.choice(np.flatnonzero(fits)))
+    raised = _raised(_ones(), question.hulls_of(level), 15.0)
+    truth = np.array([plant.first_level(question_name) + level])
+    return happen(rng, plant, raised, (truth,), (15.0,))
+
+
+def _lot_with_missing(rng: Rng, others: float, cases: float | None) -> World:
+    plant = make_plant(rng)
+    level, hulls = _pick(rng, plant, f"material {_material(rng)}: lot", 20, 60)
+    return happen(
+        rng,
+        plant,
+        _raised(_ones(), hulls, 15.0),
+        (np.array([level]),),
+        (15.0,),
+        lost=np.full(HULLS, others),
+        lost_of_cases=cases,
+    )
+
+
+def missing(rng: Rng) -> World:
+    """15 % of lot records lost at random."""
+    return _lot_with_missing(rng, 0.15, None)
+
+
+def missing_of_cases(rng: Rng) -> World:
+    """40 % of the lot records of claiming hulls lost, 13 % of the others."""
+    return _lot_with_missing(rng, 0.13, 0.40)
+
+
+def miscoded(rng: Rng) -> World:
+    """A fifth of the claims filed under another word, and alien claims among the rest."""
+    plant = make_plant(rng)
+    level, hulls = _pick(rng, plant, f"material {_material(rng)}: lot", 20, 60)
+    raised = 0.8 * _raised(_ones(), hulls, 15.0) + 0.25
+    seen = (0.8 * 15.0 + 0.25) / (0.8 + 0.25)
+    return happen(rng, plant, raised, (np.array([level]),), (seen,))
+
+
+def many_levels(rng: Rng) -> World:
+    """One bad lot among 30,000 further levels without any meaning."""
+    plant = make_plant(rng)
+    level, hulls = _pick(rng, plant, f"material {_material(rng)}: lot", 20, 60)
+    for number in range(20):
+        plant.questions.append(
+            Question(f"box {number}", "drum", "hull", 9, rng.integers(0, 1500, HULLS))
+        )
+    return happen(rng, plant, _raised(_ones(), hulls, 15.0), (np.array([level]),), (15.0,))
+
+
 SCENARIOS: dict[str, Callable[[Rng], World]] = {
     "nothing": nothing,
     "trend": trend,
@@ -163,6 +318,16 @@ SCENARIOS: dict[str, Callable[[Rng], World]] = {
     "mold": mold,
     "mold and models": mold_and_models,
     "two causes": two_causes,
+    "worn mold": worn_mold,
+    "humid days": humid,
+    "pair": pair,
+    "aliased": aliased,
+    "nearly aliased": nearly_aliased,
+    "immature": immature,
+    "missing": missing,
+    "missing of cases": missing_of_cases,
+    "miscoded": miscoded,
+    "many levels": many_levels,
 }
 
 

@@ -16,7 +16,7 @@ from tracegraph.analysis.matched.offsets import RiskGroups, fit_offsets
 from tracegraph.analysis.matched.population import COMPLETE, ExposureMatrix, Population
 from tracegraph.analysis.matched.risk import RiskSets
 from tracegraph.analysis.matched.scores import Baseline
-from tracegraph.stats.arrays import Bools, Floats, Ints
+from tracegraph.stats.arrays import Bools, Floats
 
 RAISED = 0.10
 """One-sided p at which a control counts as raised."""
@@ -123,7 +123,7 @@ def neighbour_control(
     if beside is None or not beside.any():
         return None
     wider = with_margin(population, "suspect", exposed, ~known)
-    return _control(wider, (*margins, "suspect"), np.flatnonzero(beside))
+    return _control(wider, (*margins, "suspect"), beside)
 
 
 def outcome_control(population: Population, margins: tuple[str, ...], exposed: Bools) -> Control:
@@ -143,14 +143,13 @@ def outcome_control(population: Population, margins: tuple[str, ...], exposed: B
     Control
         Raised if its ``ratio_low`` passes :data:`RAISED_OUTCOME`.
     """
-    return _control(population, margins, np.flatnonzero(exposed))
+    return _control(population, margins, exposed)
 
 
-def _control(population: Population, margins: tuple[str, ...], hulls: Ints) -> Control:
+def _control(population: Population, margins: tuple[str, ...], hulls: Bools) -> Control:
     groups = RiskGroups.of(population, margins)
     baseline = Baseline.of(groups, fit_offsets(groups))
-    record = np.full((1, len(population)), COMPLETE, np.int8)
-    matrix = ExposureMatrix.from_rows(np.zeros(len(hulls), np.int64), hulls, [0], record)
+    matrix = ExposureMatrix.of_one_level(hulls, np.full(len(population), COMPLETE))
     found = effects(baseline, RiskSets(population, matrix, groups).tables(np.array([0])))
     return Control(
         hulls=int(population.at_risk[hulls].sum()),

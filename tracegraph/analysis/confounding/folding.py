@@ -117,13 +117,18 @@ def given(
 
 
 def scored(
-    population: Population, exposure: ExposureMatrix, margins: tuple[str, ...], levels: Ints
+    population: Population,
+    exposure: ExposureMatrix,
+    margins: tuple[str, ...],
+    levels: Ints,
+    *,
+    confidence: float = 0.95,
 ) -> Conditional:
-    """Score some levels at the given margins."""
+    """Score some levels at the given margins, with limits of the given confidence."""
     groups = RiskGroups.of(population, margins)
     baseline = Baseline.of(groups, fit_offsets(groups))
     families = np.zeros(exposure.families, np.bool_)
     families[exposure.level_family[levels]] = True
     tables = RiskSets(population, exposure, groups, families).tables(levels)
     factor = log_factors(log_likelihoods(baseline, tables, RATIOS))
-    return Conditional(levels, factor, effects(baseline, tables))
+    return Conditional(levels, factor, effects(baseline, tables, confidence=confidence))

@@ -13,7 +13,6 @@ from tracegraph.analysis.matched.population import (
     ExposureMatrix,
     Population,
 )
-from tracegraph.stats.arrays import Bools, Ints
 
 DIFFERS = 0.05
 """Two-sided p at which records of cases are said to be missing more often, or less."""
@@ -82,9 +81,10 @@ def missing_records(
     if not unknown.any():
         return None
     cases = applies & population.case
-    others = _one_level(np.flatnonzero(unknown), applies)
+    record = np.where(applies, COMPLETE, DOES_NOT_APPLY)
+    others = ExposureMatrix.of_one_level(unknown, record)
     share = scored(population, others, margins, np.array([0])).effects
-    carried = _one_level(np.flatnonzero(exposure.carries(level) & applies), applies)
+    carried = ExposureMatrix.of_one_level(exposure.carries(level) & applies, record)
     least = scored(population, carried, margins, np.array([0])).effects
     count = max(int(cases.sum()), 1)
     return MissingRecords(
@@ -96,8 +96,3 @@ def missing_records(
         lowest_ratio=float(least.ratios.ratio[0]),
         p_lowest=float(least.tests.greater[0]),
     )
-
-
-def _one_level(hulls: Ints, applies: Bools) -> ExposureMatrix:
-    record = np.where(applies, COMPLETE, DOES_NOT_APPLY)[None, :]
-    return ExposureMatrix.from_rows(np.zeros(len(hulls), np.int64), hulls, [0], record)

@@ -6,7 +6,7 @@ simulated plant feed the same code.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -102,6 +102,15 @@ class Population:
 
     def __len__(self) -> int:
         return len(self.exit_month)
+
+    def among(self, hulls: Bools) -> Population:
+        """The same population with only the marked hulls at risk."""
+        return replace(
+            self,
+            exit_month=np.where(hulls, self.exit_month, NOT_AT_RISK),
+            follow_months=np.where(hulls, self.follow_months, NOT_AT_RISK),
+            case=self.case & hulls,
+        )
 
     @cached_property
     def at_risk(self) -> Bools:
@@ -229,6 +238,13 @@ class ExposureMatrix:
             level_id=_numbers(level_id, len(family)),
             family_id=_numbers(family_id, families),
         )
+
+    @classmethod
+    def of_one_level(cls, carried: Bools, record: ArrayLike) -> ExposureMatrix:
+        """A single level, carried by the marked hulls, of a family with the given records."""
+        hulls = np.flatnonzero(carried)
+        states = np.asarray(record, np.int8)[None, :]
+        return cls.from_rows(np.zeros(len(hulls), np.int64), hulls, [0], states)
 
     @property
     def levels(self) -> int:

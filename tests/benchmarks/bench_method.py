@@ -1,0 +1,98 @@
+"""Measure the method on simulated plants whose causes are known, beside plain orders.
+
+Run: python -m tests.benchmarks.bench_method [--worlds 100] [--scenario NAME ...] [--tuning]
+
+Odd seeds are held out and reported; even seeds are for tuning. Limits are exact 95 %
+binomial limits.
+"""
+
+from __future__ import annotations
+
+import argparse
+import statistics
+import time
+from collections.abc import Callable, Iterable
+
+from scipy.stats import binomtest
+
+from tests.benchmarks.worlds.scenarios import SCENARIOS
+from tests.benchmarks.worlds.verdicts import Verdict, judge_world
+
+CAUSELESS = ("nothing", "trend", "models", "pulse")
+PLAIN = ("raw share", "lift", "lift, 3 cases", "Fisher", "landmark Fisher", "gamma-Poisson")
+
+
+def main() -> None:
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--worlds", type=int, default=100, help="of each scenario")
+    parser.add_argument("--scenario", nargs="*", default=list(SCENARIOS))
+    parser.add_argument("--resamples", type=int, default=199)
+    parser.add_argument("--tuning", action="store_true", help="use the even seeds")
+    parser.add_argument("--first", type=int, default=0, help="number of the first world")
+    given = parser.parse_args()
+    for name in given.scenario:
+        begin = time.perf_counter()
+        seeds = [
+            2 * number + (0 if given.tuning else 1)
+            for number in range(given.first, given.first + given.worlds)
+        ]
+        worlds = [judge_world(name, seed, resamples=given.resamples) for seed in seeds]
+        print_scenario(name, worlds)
+        print(f"    {time.perf_counter() - begin:.0f} s", flush=True)
+
+
+def print_scenario(name: str, worlds: list[Verdict]) -> None:
+    """Print all that is known about one scenario."""
+    cases = statistics.fmean(v.cases for v in worlds)
+    seconds = statistics.median(v.seconds for v in worlds)
+    print(
+        f"\n{name}: {len(worlds)} worlds, {cases:.0f} cases, method {seconds:.2f} s in the median"
+    )
+    if name in CAUSELESS:
+        for limit in (0.05, 0.20):
+            line(f"family-wise p <= {limit}", worlds, lambda v, p=limit: v.p_family <= p)
+        for test in ("Fisher", "landmark Fisher"):
+            line(f"{test}, Bonferroni .05", worlds, lambda v, t=test: v.called[t])
+        line("any row at level 2", worlds, lambda v: bool(v.calls))
+        return
+    for order in (*PLAIN, "ours"):
+        line(f"{order}: first", worlds, lambda v, o=order: v.ranks[o] == 1)
+        line(f"{order}: first five", worlds, lambda v, o=order: v.ranks[o] <= 5)
+    able = [v for v in worlds if v.true_cases >= 4 and v.p_true < 0.05]
+    line("ours, detectable: first", able, lambda v: v.ranks["ours"] == 1)
+    line("ours, detectable: first five", able, lambda v: v.ranks["ours"] <= 5)
+    line("at least one true case", worlds, lambda v: v.true_cases > 0)
+    estimated = [v for v in worlds if v.covered is not None]
+    line("95 % limits of the true level hold", estimated, lambda v: bool(v.covered))
+    if estimated:
+        ratio = statistics.median(v.ratio for v in estimated)
+        print(f"    estimated over true ratio, median      {ratio:5.2f}")
+    line("shortlist holds the true level", worlds, lambda v: bool(v.on_shortlist))
+    line("level 2: cause", worlds, lambda v: any(c.startswith("cause") for c in v.calls))
+    line("level 2: overlaps the cause", worlds, lambda v: any(c.startswith("rel") for c in v.calls))
+    line("level 2: unrelated", worlds, lambda v: "wrong" in v.calls)
+    right = [v for v in worlds if v.margin == v.margin]
+    line("window margin > 1 when the cause leads", right, lambda v: v.margin > 1.0)
+    if name == "two causes":
+        line("both in the first five by round 3", worlds, lambda v: v.shown == {1, 2})
+        line("both led a round", worlds, lambda v: v.led == {1, 2})
+    if name == "pair":
+        line("pair in the first five", worlds, lambda v: (v.pair_rank or 999) <= 5)
+        line("a half of the pair at level 2", worlds, lambda v: bool(v.calls))
+    if name == "supplier":
+        for verdict in sorted({v.nesting or "" for v in worlds}):
+            line(f"parent or child: {verdict}", worlds, lambda v, w=verdict: v.nesting == w)
+
+
+def line(what: str, worlds: Iterable[Verdict], test: Callable[[Verdict], bool]) -> None:
+    """Print one share with its limits."""
+    hits = [bool(test(verdict)) for verdict in worlds]
+    if not hits:
+        return
+    limits = binomtest(sum(hits), len(hits)).proportion_ci(method="exact")
+    share = 100 * sum(hits) / len(hits)
+    print(f"    {what:38s} {share:5.1f} % ({100 * limits.low:4.1f} to {100 * limits.high:5.1f})")
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,192 @@
+"""What the method and the plain orders made of one world."""
+
+from __future__ import annotations
+
+import time
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from tests.benchmarks.worlds.baselines import orders
+from tests.benchmarks.worlds.plant import Ints
+from tests.benchmarks.worlds.scenarios import make_world
+from tests.benchmarks.worlds.world import World
+from tracegraph.analysis.confounding.pairs import interactions
+from tracegraph.analysis.confounding.parents import nesting
+from tracegraph.analysis.matched.effects import effects
+from tracegraph.analysis.matched.evidence import NOTICED
+from tracegraph.analysis.matched.population import ExposureMatrix
+from tracegraph.analysis.matched.rounds import Plant, Round, investigate
+from tracegraph.analysis.matched.search import MARGINS, Search
+
+ALIAS = 0.90
+RELATED = 0.50
+SHOWN = 200
+PEOPLE_IN = ("pair",)
+
+
+@dataclass
+class Verdict:
+    """One world, judged.
+
+    Attributes
+    ----------
+    ranks : dict of str to int
+        Place of the first right row in each order; a large number: not among the first.
+    called : dict of str to bool
+        Whether a plain test with Bonferroni's limit named anything.
+    cases, true_cases : int
+        Cases, and those that carry the true level.
+    p_family, p_true : float
+        Family-wise p of the leader, and of the true level.
+    covered : bool or None
+        Whether the 95 % limits of the true level hold the true ratio.
+    ratio : float
+        Its estimated rate ratio over the true one.
+    on_shortlist : bool or None
+        Whether the shortlist holds the true level or an alias.
+    calls : list of str
+        What each row at level 2 was: ``cause 1``, ``relative 1``, ``wrong``.
+    margin : float
+        Window margin of the leader, if right.
+    led, shown : set of int
+        Causes that led a round with family-wise p up to 0.2; that stood among the first
+        five of one of the first three rounds.
+    pair_rank : int or None
+        Place of the true pair among rows and pairs.
+    nesting : str or None
+        Verdict on the supplier and its lots.
+    seconds : float
+        Time of the method.
+    """
+
+    ranks: dict[str, int] = field(default_factory=dict)
+    called: dict[str, bool] = field(default_factory=dict)
+    cases: int = 0
+    true_cases: int = 0
+    p_family: float = 1.0
+    p_true: float = 1.0
+    covered: bool | None = None
+    ratio: float = float("nan")
+    on_shortlist: bool | None = None
+    calls: list[str] = field(default_factory=list)
+    margin: float = float("nan")
+    led: set[int] = field(default_factory=set)
+    shown: set[int] = field(default_factory=set)
+    pair_rank: int | None = None
+    nesting: str | None = None
+    seconds: float = 0.0
+
+
+def overlap(matrix: ExposureMatrix, one: int, other: int) -> tuple[float, float]:
+    """Share of hulls in common, of either and of the smaller."""
+    a, b = matrix.hulls_of(one), matrix.hulls_of(other)
+    both = len(np.intersect1d(a, b, assume_unique=True))
+    return both / max(1, len(a) + len(b) - both), both / max(1, min(len(a), len(b)))
+
+
+def judge_world(name: str, seed: int, *, resamples: int = 199, plain: bool = True) -> Verdict:
+    """Run the method and the plain orders on one world."""
+    world = make_world(name, seed)
+    matrix = world.exposure
+    of_people = np.array([kind == "people" for kind in world.kinds])
+    families = np.ones_like(of_people) if name in PEOPLE_IN else ~of_people
+    verdict = Verdict(cases=len(world.population.cases))
+    if plain:
+        found, verdict.called = orders(world, families)
+        verdict.ranks = {order: _rank(world, levels[:50]) for order, levels in found.items()}
+    day = world.population.built_day
+    plant = Plant(families, of_people, lambda family: (day,))
+    begin = time.perf_counter()
+    rounds = investigate(world.population, matrix, plant, resamples=resamples, seed=seed * 101 + 7)
+    verdict.seconds = time.perf_counter() - begin
+    if not rounds:
+        verdict.ranks["ours"] = 999
+        return verdict
+    _judge(verdict, world, rounds)
+    if name == "pair":
+        verdict.pair_rank = _pair_rank(world, rounds[0].search)
+    if name == "supplier":
+        verdict.nesting = _nesting(world, rounds[0])
+    return verdict
+
+
+def _rank(world: World, levels: Ints) -> int:
+    for place, level in enumerate(levels, 1):
+        if any(_right(world, int(level), number) for number in range(len(world.causes))):
+            return place
+    return 999
+
+
+def _right(world: World, level: int, number: int) -> bool:
+    return any(
+        level == truth or overlap(world.exposure, level, int(truth))[0] >= ALIAS
+        for truth in world.causes[number]
+    )
+
+
+def _judge(verdict: Verdict, world: World, rounds: list[Round]) -> None:
+    first = rounds[0]
+    verdict.ranks["ours"] = _rank(world, first.search.levels[:50])
+    verdict.p_family = first.facts.p_family
+    if world.causes:
+        truth = int(world.causes[0][0])
+        place = np.flatnonzero(first.search.levels == truth)
+        carried = first.search.sets.exposure.hulls_of(truth)
+        verdict.true_cases = int(world.population.case[carried].sum())
+        if len(place):
+            verdict.p_true = float(first.search.p_family[place[0]])
+        if verdict.true_cases:
+            effect = effects(first.search.baseline, first.search.sets.tables(np.array([truth])))
+            low, high = float(effect.low[0]), float(effect.high[0])
+            verdict.covered = low <= world.ratios[0] <= high
+            verdict.ratio = float(effect.ratios.ratio[0]) / world.ratios[0]
+        verdict.on_shortlist = any(
+            _right(world, int(level), 0) for level in first.search.levels[first.shortlist]
+        )
+    for number, each in enumerate(rounds):
+        names = [int(each.aliases.levels[p]) for p in each.aliases.members(0)]
+        kind = _kind(world, each.leader, names)
+        if each.evidence.level >= 2:
+            verdict.calls.append(kind)
+        if number == 0 and kind.startswith("cause"):
+            verdict.margin = each.facts.window_margin
+        if kind.startswith("cause") and each.facts.p_family <= NOTICED:
+            verdict.led.add(int(kind.split()[1]))
+        for cause in range(len(world.causes)):
+            top = each.search.levels[:5]
+            if number < 3 and any(_right(world, int(level), cause) for level in top):
+                verdict.shown.add(cause + 1)
+
+
+def _kind(world: World, leader: int, names: list[int]) -> str:
+    for number in range(len(world.causes)):
+        if any(_right(world, name, number) for name in names):
+            return f"cause {number + 1}"
+    for number, truths in enumerate(world.causes):
+        if any(overlap(world.exposure, leader, int(t))[1] >= RELATED for t in truths):
+            return f"relative {number + 1}"
+    return "wrong"
+
+
+def _pair_rank(world: World, found: Search) -> int:
+    wanted = {int(level) for level in world.causes[0]}
+    pairs = interactions(found, MARGINS)
+    for pair in pairs:
+        if {pair.first, pair.second} == wanted:
+            above = sum(other.score > pair.score for other in pairs)
+            return 1 + above + int((found.score > pair.score).sum())
+    return 999
+
+
+def _nesting(world: World, first: Round) -> str:
+    """Verdict on the true supplier and its strongest lot."""
+    parent = int(world.causes[0][0])
+    matrix = world.exposure
+    inside = matrix.carries(parent)
+    for level in first.search.levels:
+        hulls = matrix.hulls_of(int(level))
+        kind = world.kinds[int(matrix.level_family[level])]
+        if kind == "material lot" and inside[hulls].mean() >= 0.95:
+            return nesting(world.population, matrix, MARGINS, parent, int(level)).verdict
+    return "no lot"
