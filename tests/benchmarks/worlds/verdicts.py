@@ -12,7 +12,7 @@ from tests.benchmarks.worlds.plant import Ints
 from tests.benchmarks.worlds.scenarios import make_world
 from tests.benchmarks.worlds.world import World
 from tracegraph.analysis.confounding.pairs import interactions
-from tracegraph.analysis.confounding.parents import nesting
+from tracegraph.analysis.confounding.parents import children, nesting
 from tracegraph.analysis.matched.effects import effects
 from tracegraph.analysis.matched.evidence import NOTICED
 from tracegraph.analysis.matched.population import ExposureMatrix
@@ -180,13 +180,16 @@ def _pair_rank(world: World, found: Search) -> int:
 
 
 def _nesting(world: World, first: Round) -> str:
-    """Verdict on the true supplier and its strongest lot."""
+    """Verdict on the true supplier and the strongest of its lots."""
     parent = int(world.causes[0][0])
     matrix = world.exposure
-    inside = matrix.carries(parent)
-    for level in first.search.levels:
-        hulls = matrix.hulls_of(int(level))
-        kind = world.kinds[int(matrix.level_family[level])]
-        if kind == "material lot" and inside[hulls].mean() >= 0.95:
-            return nesting(world.population, matrix, MARGINS, parent, int(level)).verdict
-    return "no lot"
+    family = int(matrix.level_family[parent])
+    lots = children(
+        matrix, parent, world.names.index(world.names[family].replace("supplier", "lot"))
+    )
+    strongest = next((int(level) for level in first.search.levels if level in lots), None)
+    if strongest is None:
+        return "no lot with two cases"
+    return nesting(
+        world.population, matrix, MARGINS, parent, strongest, chosen_from=len(lots)
+    ).verdict

@@ -16,7 +16,7 @@ from tracegraph.analysis.matched.population import (
     ExposureMatrix,
     Population,
 )
-from tracegraph.stats.arrays import Bools
+from tracegraph.stats.arrays import Bools, Ints
 
 CHILD, PARENT, BOTH, UNDECIDED = (
     "child",
@@ -41,7 +41,8 @@ class Nesting:
     Attributes
     ----------
     child_p : float
-        One-sided p of the child among the hulls of its parent.
+        One-sided p of the child among the hulls of its parent, times the number of
+        children it was chosen from.
     rest_observed : int
         Cases among the parent's other hulls.
     rest_expected : float
@@ -62,12 +63,17 @@ class Nesting:
     verdict: str
 
 
-def is_child(exposure: ExposureMatrix, parent: int, child: int) -> bool:
-    """Whether nearly all hulls of one level carry another, larger one."""
-    inner = exposure.hulls_of(child)
-    shared = exposure.carries(parent)[inner].sum()
-    smaller = len(inner) < len(exposure.hulls_of(parent))
-    return bool(smaller and shared >= INSIDE * len(inner))
+def children(exposure: ExposureMatrix, parent: int, family: int) -> Ints:
+    """Levels of a family that nearly all lie inside a parent, array of int."""
+    inside = exposure.carries(parent)
+    first, last = exposure.family_start[family], exposure.family_start[family + 1]
+    levels = np.arange(first, last)
+    place, hulls = exposure.entries(levels)
+    size = np.bincount(place, minlength=len(levels))
+    shared = np.bincount(place, inside[hulls], minlength=len(levels))
+    smaller = (size > 0) & (size < inside.sum())
+    result: Ints = levels[smaller & (shared >= INSIDE * size)]
+    return result
 
 
 def nesting(
@@ -76,6 +82,8 @@ def nesting(
     margins: tuple[str, ...],
     parent: int,
     child: int,
+    *,
+    chosen_from: int = 1,
 ) -> Nesting:
     """Test a child in the context of its parent, and the rest of the parent without it.
 
@@ -87,6 +95,8 @@ def nesting(
         Differences that the baseline allows for.
     parent, child : int
         Positions of the levels.
+    chosen_from : int, default 1
+        Children of the parent among which this one was picked for its claims.
 
     Returns
     -------
@@ -108,7 +118,7 @@ def nesting(
     rest_found = scored(
         apart, _marked(rest, known_parent), (*margins, "child"), np.array([0]), confidence=0.90
     ).effects
-    child_p = float(child_found.tests.greater[0])
+    child_p = min(1.0, chosen_from * float(child_found.tests.greater[0]))
     numbers = (
         int(rest_found.counts.observed[0]),
         float(rest_found.expected[0]),

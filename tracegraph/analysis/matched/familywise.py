@@ -25,7 +25,7 @@ from tracegraph.stats.arrays import Bools, Floats, Ints
 from tracegraph.stats.bayes_factor import RATIOS
 from tracegraph.stats.resampling import max_statistic_p
 
-FINALISTS = 5
+FINALISTS = 8
 """Levels of each resample that are scored in full, by their quick scores."""
 
 FEWEST_CASES = 2

@@ -292,7 +292,7 @@ def _fit_block(
     slope, weight = np.zeros(ratios.shape), np.ones(base.shape)
     bend = np.zeros(ratios.shape)
     leaning = (cases @ margins.trend)[:, None]
-    for _ in range(SWEEPS if len(indicators) > 1 else 2):
+    for _ in range(SWEEPS if len(indicators) + margins.has_trend > 1 else 2):
         if margins.has_trend:
             mean = weight * base
             mean *= (total / mean.sum(axis=2))[:, :, None]
