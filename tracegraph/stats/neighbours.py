@@ -10,6 +10,7 @@ hidden in turn.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -100,7 +101,9 @@ class Memory:
         return _reach(self.keep)
 
 
-def learn_memory(uses: Uses, others: float | None = None) -> Memory:
+def learn_memory(
+    uses: Uses, others: float | None = None, *, tried: Sequence[float] = MEMORIES
+) -> Memory:
     """Learn how many neighbours to ask, by hiding each record in turn.
 
     Parameters
@@ -110,6 +113,8 @@ def learn_memory(uses: Uses, others: float | None = None) -> Memory:
     others : float, optional
         Number of things that a use out of order may have carried; all that were ever
         recorded when left out.
+    tried : sequence of float
+        Memories to choose from, shortest first.
 
     Returns
     -------
@@ -124,12 +129,12 @@ def learn_memory(uses: Uses, others: float | None = None) -> Memory:
     >>> learn_memory(Uses(np.zeros(40, np.int64), np.arange(40.0), lots)).keep
     0.0
     """
-    before, after, share_before = _matches(uses)
+    before, after, share_before = _matches(uses, _reach(max(tried)))
     between = _between_recorded(uses)
     if others is None:
         others = len(np.unique(uses.values[uses.values >= 0])) - 1.0
-    tried: list[Memory] = []
-    for keep in MEMORIES:
+    learned: list[Memory] = []
+    for keep in tried:
         chance = share_before * _weighted(before, keep)
         chance = chance + (1.0 - share_before) * _weighted(after, keep)
         near = (before[:, : _reach(keep)] == 1) | (after[:, : _reach(keep)] == 1)
@@ -137,8 +142,8 @@ def learn_memory(uses: Uses, others: float | None = None) -> Memory:
         out = int(np.count_nonzero(~found))
         stray = Memory(keep, out, len(found) - out, 0.0).stray
         score = float(np.log((1.0 - stray) * chance + stray / max(others, 1.0)).sum())
-        tried.append(Memory(keep, out, len(found) - out, score))
-    return max(tried, key=lambda memory: (round(memory.score, 6), -memory.keep))
+        learned.append(Memory(keep, out, len(found) - out, score))
+    return max(learned, key=lambda memory: (round(memory.score, 6), -memory.keep))
 
 
 def chances(uses: Uses, carries: Bools, keep: float) -> Floats:
@@ -192,20 +197,24 @@ def chances_at(uses: Uses, carries: Bools, keep: float, stream: int, times: Floa
         nan where the stream has no record.
     """
     first, last = np.searchsorted(uses.stream, [stream, stream + 1])
-    own_time, own_values = uses.time[first:last], uses.values[first:last]
-    place = np.searchsorted(own_time, times)
-    nothing = np.full((len(times), uses.values.shape[1]), -1)
-    # Each time is asked on its own: the others must not stand between it and its neighbours.
-    answers = np.empty(len(times))
-    for number, (at, time) in enumerate(zip(place, times, strict=True)):
-        one = Uses(
-            np.zeros(len(own_time) + 1, np.int64),
-            np.insert(own_time, at, time),
-            np.insert(own_values, at, nothing[number], axis=0),
-        )
-        own = np.insert(carries[first:last], at, False)
-        answers[number] = _in_one_stream(one, slice(0, len(one)), own, keep)[at]
-    return answers
+    when = np.asarray(times, np.float64)
+    if first == last:
+        return np.full(len(when), np.nan)
+    found = _Days.of(uses, slice(int(first), int(last)), carries)
+    low = np.searchsorted(found.time, when, side="left")
+    high = np.searchsorted(found.time, when, side="right")
+    day = np.minimum(low, len(found.time) - 1)
+    same = high > low
+    before = np.concatenate([[0], np.cumsum(found.size)])[low]
+    return found.ask(
+        low,
+        high,
+        others=np.where(same, found.known[day], 0.0),
+        carried=np.where(same, found.with_it[day], 0.0),
+        middle=before + np.where(same, found.size[day] / 2.0, 0.0),
+        moved=1.0,
+        keep=keep,
+    )
 
 
 def _reach(keep: float) -> int:
@@ -221,54 +230,99 @@ def _streams(uses: Uses) -> list[slice]:
     return [slice(a, b) for a, b in zip(starts, [*starts[1:], len(uses)], strict=True)]
 
 
+@dataclass(frozen=True, eq=False)
+class _Days:
+    """Uses of one stream, counted by the times at which they were; one entry per time."""
+
+    time: Floats
+    size: Floats
+    known: Floats
+    with_it: Floats
+    of_use: Ints
+
+    @classmethod
+    def of(cls, uses: Uses, rows: slice, carries: Bools) -> _Days:
+        time, recorded = uses.time[rows], uses.recorded[rows]
+        new = np.r_[True, np.diff(time) > 0.0]
+        day = np.cumsum(new) - 1
+        size, known, with_it = (
+            np.bincount(day, weights).astype(np.float64)
+            for weights in (None, recorded, carries[rows] & recorded)
+        )
+        return cls(time[new], size, known, with_it, day)
+
+    def ask(
+        self,
+        low: Ints,
+        high: Ints,
+        *,
+        others: Floats,
+        carried: Floats,
+        middle: Floats,
+        moved: float,
+        keep: float,
+    ) -> Floats:
+        """Chances of uses that stand after the first ``low`` times and before ``high``.
+
+        ``others`` records at the same time, of which ``carried`` carried it, are in no
+        known order with the use, whose place is ``middle`` on average; all that comes
+        after it moves on by ``moved``.
+        """
+        start = np.cumsum(self.size) - self.size
+        known = self.known > 0.0
+        with np.errstate(invalid="ignore", divide="ignore"):
+            mean = np.repeat((self.with_it / self.known)[known], self.known[known].astype(int))
+            # Where the last recorded use of each time, and the first, stand on average.
+            last = np.where(
+                known, start + self.known * (self.size + 1) / (self.known + 1) - 1, -np.inf
+            )
+            first = np.where(known, start + (self.size + 1) / (self.known + 1) - 1, np.inf)
+        until = np.concatenate([[0], np.cumsum(self.known)]).astype(np.int64)
+        before = _faded(mean, keep, until[low])
+        after = _faded(mean[::-1], keep, until[-1] - until[high])
+        back = middle - np.concatenate([[-np.inf], np.maximum.accumulate(last)])[low]
+        ahead = np.append(np.minimum.accumulate(first[::-1])[::-1], np.inf)[high] + moved - middle
+        with np.errstate(invalid="ignore"):
+            share = back / (back + ahead)  # of the record after
+        share = np.where(others > 0.0, 0.5, share)
+        share = np.where(np.isinf(back), 1.0, np.where(np.isinf(ahead), 0.0, share))
+        edge = (1.0 - share) * np.nan_to_num(before) + share * np.nan_to_num(after)
+        has_edge = np.isfinite(back) | np.isfinite(ahead)
+        with np.errstate(invalid="ignore"):
+            result: Floats = (carried + has_edge * edge) / (others + has_edge)
+        return result
+
+
 def _in_one_stream(uses: Uses, rows: slice, carries: Bools, keep: float) -> Floats:
-    time, recorded, carried = uses.time[rows], uses.recorded[rows], carries[rows]
-    group = np.cumsum(np.r_[True, np.diff(time) > 0.0]) - 1
-    size, known, with_it = (
-        np.bincount(group, weights, minlength=int(group[-1]) + 1)
-        for weights in (None, recorded, carried & recorded)
+    found = _Days.of(uses, rows, carries)
+    recorded, day = uses.recorded[rows], found.of_use
+    start = np.cumsum(found.size) - found.size
+    return found.ask(
+        day,
+        day + 1,
+        others=found.known[day] - recorded,
+        carried=found.with_it[day] - (carries[rows] & recorded),
+        middle=(start + (found.size - 1) / 2.0)[day],
+        moved=0.0,
+        keep=keep,
     )
-    start = np.cumsum(size) - size
-    mean = np.repeat(with_it[known > 0] / known[known > 0], known[known > 0].astype(np.int64))
-    until = np.cumsum(known).astype(np.int64)
-    before = _faded(mean, keep, until - known.astype(np.int64))
-    after = _faded(mean[::-1], keep, until[-1] - until)
-    # Where the last recorded use before, and the first after, stand on average.
-    last = np.where(known > 0, start + known * (size + 1) / (known + 1) - 1, -np.inf)
-    first = np.where(known > 0, start + (size + 1) / (known + 1) - 1, np.inf)
-    last_before = np.r_[-np.inf, np.maximum.accumulate(last)[:-1]]
-    first_after = np.r_[np.minimum.accumulate(first[::-1])[::-1][1:], np.inf]
-    middle = start + (size - 1) / 2.0
-    others = known[group] - recorded
-    with np.errstate(invalid="ignore"):
-        share = (middle - last_before) / (first_after - last_before)
-    share = np.where(np.isinf(last_before), 1.0, np.where(np.isinf(first_after), 0.0, share))
-    share = np.where(
-        others > 0, np.where(np.isfinite(before + after)[group], 0.5, share[group]), share[group]
-    )
-    left, right = np.nan_to_num(before)[group], np.nan_to_num(after)[group]
-    edge = (1.0 - share) * left + share * right
-    has_edge = (np.isfinite(before) | np.isfinite(after))[group]
-    asked = others + has_edge
-    with np.errstate(invalid="ignore"):
-        result: Floats = (with_it[group] - (carried & recorded) + has_edge * edge) / asked
-    return result
 
 
-def _faded(mean: Floats, keep: float, before: Ints) -> Floats:
+def _faded(mean: Floats, keep: float, count: Ints) -> Floats:
     """Mean of the first so many records, the last weighing most; nan where there is none."""
-    total = lfilter([1.0], [1.0, -keep], mean) if len(mean) else mean
-    weight = lfilter([1.0], [1.0, -keep], np.ones(len(mean))) if len(mean) else mean
-    faded = np.concatenate([[np.nan], total / weight])
-    result: Floats = faded[before]
+    if not len(mean):
+        return np.full(len(count), np.nan)
+    total = lfilter([1.0], [1.0, -keep], mean)
+    weight = lfilter([1.0], [1.0, -keep], np.ones(len(mean)))
+    result: Floats = np.concatenate([[np.nan], total / weight])[count]
     return result
 
 
-def _matches(uses: Uses) -> tuple[Bytes, Bytes, Floats]:
+def _matches(uses: Uses, reach: int) -> tuple[Bytes, Bytes, Floats]:
     """Whether the neighbours of each record carried the same: 1 yes, 0 no, -1 no neighbour."""
     place = np.flatnonzero(uses.recorded)
     stream, values = uses.stream[place], uses.values[place]
-    count, reach = len(place), _reach(max(MEMORIES))
+    count = len(place)
     before = np.full((count, reach), -1, np.int8)
     for step in range(1, min(reach, count - 1) + 1):
         same = np.zeros(count - step, np.bool_)
