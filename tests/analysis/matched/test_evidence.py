@@ -6,7 +6,7 @@ import pytest
 
 from tracegraph.analysis.matched.evidence import Facts, judge
 
-STRONG = Facts(p_family=0.01, cases=9, window_margin=3.0)
+STRONG = Facts(p_family=0.01, cases=9, window_margin=3.0, not_separable=())
 
 
 def test_all_checks_passed_is_level_two_and_says_why():

@@ -47,9 +47,9 @@ class Facts:
         Whether the family is about people.
     shortlist : int
         Levels that together hold nine tenths of the evidence.
-    not_separable : tuple of int
+    not_separable : tuple of int or None
         Positions of overlapping levels, not aliases, given which the suspect no longer
-        matters.
+        matters; None: not asked.
     controls_clean : bool or None
         Whether the negative controls showed nothing; None: there were none.
     stable_if_confirmed : bool or None
@@ -65,7 +65,7 @@ class Facts:
     window_margin: float
     people: bool = False
     shortlist: int = 1
-    not_separable: tuple[int, ...] = ()
+    not_separable: tuple[int, ...] | None = None
     controls_clean: bool | None = None
     stable_if_confirmed: bool | None = None
     stable_if_missing: bool | None = None
@@ -120,7 +120,11 @@ def judge(facts: Facts) -> Evidence:
     checks = (
         ("beyond-chance", "could-be-chance", facts.p_family < CHANCE),
         ("beyond-window", _window_code(facts.window_margin), facts.window_margin > MARGIN),
-        ("separable", "not-separable", not facts.not_separable),
+        (
+            "separable",
+            "not-separable",
+            None if facts.not_separable is None else not facts.not_separable,
+        ),
         ("controls-clean", "controls-raised", facts.controls_clean),
         ("stable-confirmed", "unstable-confirmed", facts.stable_if_confirmed),
         ("stable-missing", "unstable-missing", facts.stable_if_missing),

@@ -211,7 +211,7 @@ def _judged(
     shortlist, length = _shortlist(result, windows)
     p_family = float(result.p_family[0])
     beside, missing = None, None
-    apart: tuple[int, ...] = ()
+    apart: tuple[int, ...] | None = None
     if p_family < CHANCE:
         population = result.sets.population
         beside = neighbour_control(population, exposure, margins, leader, days[0])
