@@ -101,7 +101,7 @@ def _same_cases(sets: RiskSets, levels: Ints) -> Bools:
     carried = _incidence(sets, levels, sets.population.case)
     shared = (carried @ carried.T).toarray()
     size = np.diag(shared)
-    same: Bools = (shared == size[:, None]) & (shared == size[None, :])
+    same: Bools = (shared == size[:, None]) & (shared == size[None, :]) & (shared > 0)
     return same
 
 

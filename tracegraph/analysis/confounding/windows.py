@@ -30,6 +30,7 @@ STARTS_PER_WIDTH = 4
 
 _FINALISTS = 48
 _DAYS = 7.0
+_TRIMMED = 0.2
 
 
 @dataclass(frozen=True, eq=False)
@@ -58,6 +59,55 @@ class Windows:
     def best(self) -> float:
         """Largest log Bayes factor; minus infinity without any window."""
         return float(self.log_factor[0]) if len(self.log_factor) else -np.inf
+
+
+@dataclass(frozen=True)
+class Stretch:
+    """The stretch of building that looks most like a level.
+
+    Attributes
+    ----------
+    first_day, last_day : float
+        Days of its first and last hull.
+    jaccard : float
+        Hulls of the stretch that carry the level, of those in either. From 0.9 on the
+        records cannot tell the level from the stretch, whatever the claims say.
+    """
+
+    first_day: float
+    last_day: float
+    jaccard: float
+
+
+def own_stretch(carried: Bools, known: Bools, day: Floats) -> Stretch | None:
+    """Find the stretch of building that looks most like a level.
+
+    Parameters
+    ----------
+    carried, known : array of bool, shape (h,)
+        Hulls that carry the level, and of which that is known.
+    day : array of float, shape (h,)
+        Day of the work on each hull; nan where not recorded.
+
+    Returns
+    -------
+    Stretch or None
+        From one of the first to one of the last fifth of its hulls; None without any.
+    """
+    usable = np.flatnonzero(known & np.isfinite(day))
+    order = usable[np.argsort(day[usable], kind="stable")]
+    place = np.flatnonzero(carried[order])
+    count = len(place)
+    if count == 0:
+        return None
+    edge = max(1, int(np.ceil(count * _TRIMMED)))
+    first, last = np.arange(min(edge, count)), np.arange(max(count - edge, 0), count)
+    inside = last[None, :] - first[:, None] + 1
+    length = place[last][None, :] - place[first][:, None] + 1
+    share = np.where(inside > 0, inside / (length + count - np.maximum(inside, 0)), 0.0)
+    low, high = np.unravel_index(int(np.argmax(share)), share.shape)
+    ends = order[place[first[low]]], order[place[last[high]]]
+    return Stretch(float(day[ends[0]]), float(day[ends[1]]), float(share[low, high]))
 
 
 def window_matrix(day: Floats, known: Bools) -> tuple[ExposureMatrix, Floats, Floats]:

@@ -29,6 +29,7 @@ COLUMNS: dict[str, Any] = {
     "score": np.nan,
     "p_family": np.nan,
     "window_margin": np.nan,
+    "stretch_jaccard": np.nan,
     "evidence": np.int64(0),
     "round": np.int64(1),
     "alias_group": np.int64(-1),
@@ -48,8 +49,9 @@ def suspects_frame(rounds: list[Round]) -> pd.DataFrame:
     Returns
     -------
     DataFrame
-        Indexed by ``level_id``, best score first: the columns of :data:`COLUMNS`, and
-        ``aliases`` (tuple of level numbers with their share of hulls in common),
+        Indexed by ``level_id``, best score first: the columns of :data:`COLUMNS` (of a
+        leader ``stretch_jaccard`` is the likeness to an unbroken stretch of building),
+        and ``aliases`` (tuple of level numbers with their share of hulls in common),
         ``rests_on``, ``held_back_by`` (tuples of codes). Rows of a leader of a later
         round, and of its aliases, hold the numbers of that round.
     """
@@ -99,6 +101,7 @@ def _rows(each: Round, places: Ints, number: int) -> pd.DataFrame:
         "score": search.score,
         "p_family": p_family,
         "window_margin": _filled(each.margin, count),
+        "stretch_jaccard": np.where(leading, _stretch(each), np.nan),
         "evidence": np.where(leading, each.evidence.level, noticed.astype(np.int64)),
         "round": np.full(count, number),
         "alias_group": _filled(each.aliases.group, count, -1),
@@ -113,6 +116,10 @@ def _rows(each: Round, places: Ints, number: int) -> pd.DataFrame:
     )
     frame["held_back_by"] = pd.Series(held, frame.index, object)
     return frame
+
+
+def _stretch(each: Round) -> float:
+    return np.nan if each.stretch is None else each.stretch.jaccard
 
 
 def _held_back(each: Round, leading: bool, noticed: bool) -> tuple[str, ...]:

@@ -17,7 +17,7 @@ from tracegraph.analysis.confounding.aliases import COMPARED, Aliases, alias_gro
 from tracegraph.analysis.confounding.controls import Control, neighbour_control
 from tracegraph.analysis.confounding.folding import given, set_aside, with_margin
 from tracegraph.analysis.confounding.missing import MissingRecords, missing_records
-from tracegraph.analysis.confounding.windows import Windows, best_windows
+from tracegraph.analysis.confounding.windows import Stretch, Windows, best_windows, own_stretch
 from tracegraph.analysis.matched.evidence import (
     CHANCE,
     NOTICED,
@@ -72,6 +72,8 @@ class Round:
         Among the strongest suspects.
     windows : Windows
         Build windows, of the hulls known for the leader.
+    stretch : Stretch or None
+        Stretch of building that looks most like the leader, by the clock of its step.
     margin : array of float, shape (n,)
         For each of the compared suspects, log Bayes factor less that of the best window.
     shortlist : array of int
@@ -93,6 +95,7 @@ class Round:
     search: Search
     aliases: Aliases
     windows: Windows
+    stretch: Stretch | None
     margin: Floats
     shortlist: Ints
     neighbours: Control | None
@@ -231,6 +234,7 @@ def _judged(
         search=result,
         aliases=aliases,
         windows=windows,
+        stretch=own_stretch(exposure.carries(leader), exposure.known(leader), days[0]),
         margin=margin,
         shortlist=shortlist,
         neighbours=beside,
