@@ -45,9 +45,11 @@ class Question:
     )
     """Second levels: hulls and their further levels."""
 
-    @property
-    def size(self) -> int:
-        return int(max(self.level.max(initial=-1), self.also[1].max(initial=-1))) + 1
+    size: int = 0
+    """Number of levels, those without a record left included."""
+
+    def __post_init__(self) -> None:
+        self.size = int(max(self.level.max(initial=-1), self.also[1].max(initial=-1))) + 1
 
     def hulls_of(self, level: int) -> Ints:
         first = np.flatnonzero(self.level == level)

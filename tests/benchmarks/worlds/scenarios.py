@@ -222,10 +222,12 @@ def _aliased(rng: Rng, extra: float) -> World:
     molds.level = molds.level.copy()
     lots.level = lots.level.copy()
     molds.level[of_mold] = molds.size
+    molds.size += 1
     lots.also = tuple(  # type: ignore[assignment]  # a pair of arrays stays a pair
         column[~np.isin(lots.also[0], of_lot)] for column in lots.also
     )
     lots.level[of_lot] = lots.size
+    lots.size += 1
     lot_level = plant.first_level(lots.name) + lots.size - 1
     mold_level = plant.first_level(molds.name) + molds.size - 1
     by_lot = extra == 0.0 or rng.random() < 0.5
@@ -254,7 +256,7 @@ def immature(rng: Rng) -> World:
             for level in range(question.size)
         ]
     )
-    fits = (size >= 30) & (size <= 90) & (middle > DAYS - 420) & (middle < DAYS - 240)
+    fits = (size >= 30) & (size <= 90) & (middle > DAYS - 540) & (middle < DAYS - 330)
     level = int(rng.choice(np.flatnonzero(fits)))
     raised = _raised(_ones(), question.hulls_of(level), 15.0)
     truth = np.array([plant.first_level(question_name) + level])

@@ -1,0 +1,61 @@
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from tests.analysis.matched.hulls import exposure, population
+from tracegraph.analysis.confounding.pairs import SMALLEST_OBSERVED, interactions
+from tracegraph.analysis.matched.search import search
+
+HULLS = 2000
+
+
+def searched(rate, seed=3):
+    rng = np.random.default_rng(seed)
+    lot, crew = np.arange(HULLS) // 200, rng.integers(0, 4, HULLS)
+    month = np.where(rng.random(HULLS) < rate(lot, crew), rng.integers(1, 9, HULLS), -1)
+    people = population(np.full(HULLS, 12), month)
+    families = [
+        [np.flatnonzero(codes == level) for level in range(codes.max() + 1)]
+        for codes in (lot, crew, rng.integers(0, 5, HULLS))
+    ]
+    return search(people, exposure(families, HULLS), margins=(), resamples=9, seed=1)
+
+
+def test_a_lot_that_fails_in_one_crews_hands_is_the_first_pair():
+    found = searched(lambda lot, crew: np.where((lot == 3) & (crew == 1), 0.4, 0.02))
+    pair = interactions(found, ())[0]
+    assert {pair.first, pair.second} == {3, 10 + 1}
+    assert pair.ratio > 3.0
+    assert pair.excess > 3.0
+    assert pair.cells.hulls.sum() == HULLS
+    assert pair.observed == pair.cells.observed[0]
+
+
+def test_two_bad_halves_that_only_multiply_are_no_pair():
+    found = searched(
+        lambda lot, crew: 0.02 * np.where(lot == 3, 4.0, 1.0) * np.where(crew == 1, 3.0, 1.0)
+    )
+    both = [p for p in interactions(found, ()) if {p.first, p.second} == {3, 11}]
+    assert both[0].score < 2.0
+    assert both[0].low < 1.0 < both[0].high
+
+
+def test_pairs_keep_to_the_limits():
+    found = searched(lambda lot, crew: np.full(HULLS, 0.03))
+    pairs = interactions(found, ())
+    assert 0 < len(pairs) <= 20
+    families = found.sets.exposure.level_family
+    for pair in pairs:
+        assert pair.observed >= SMALLEST_OBSERVED
+        assert families[pair.first] != families[pair.second]
+    scores = [pair.score for pair in pairs]
+    assert scores == sorted(scores, reverse=True)
+
+
+def test_excess_by_hand():
+    found = searched(lambda lot, crew: np.where((lot == 3) & (crew == 1), 0.4, 0.02))
+    pair = interactions(found, ())[0]
+    rate = pair.cells.observed / pair.cells.expected
+    relative = rate / rate[3]
+    assert pair.excess == pytest.approx(relative[0] - relative[1] - relative[2] + 1.0)
