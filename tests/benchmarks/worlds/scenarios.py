@@ -256,7 +256,7 @@ def immature(rng: Rng) -> World:
             for level in range(question.size)
         ]
     )
-    fits = (size >= 30) & (size <= 90) & (middle > DAYS - 540) & (middle < DAYS - 330)
+    fits = (size >= 20) & (size <= 120) & (middle > DAYS - 540) & (middle < DAYS - 330)
     level = int(rng.choice(np.flatnonzero(fits)))
     raised = _raised(_ones(), question.hulls_of(level), 15.0)
     truth = np.array([plant.first_level(question_name) + level])

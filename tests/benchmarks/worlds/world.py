@@ -117,6 +117,6 @@ def happen(
 
 def _lose(rng: np.random.Generator, plant: Plant, chance: Floats) -> None:
     for question in plant.questions:
-        if question.kind in ("material lot", "drum", "supplier"):
+        if question.kind in ("material lot", "drum", "supplier", "component lot"):
             gone: Bools = (rng.random(len(chance)) < chance) & (question.level >= 0)
             question.level = np.where(gone, UNKNOWN, question.level)
