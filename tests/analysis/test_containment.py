@@ -3,6 +3,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import date
 
+import numpy as np
 import pandas as pd
 import pytest
 from hypothesis import given, settings
@@ -34,17 +35,22 @@ def grades(found: Containment) -> dict[str, str]:
     return dict(zip(found.hulls["hull_serial"], found.hulls["grade"], strict=True))
 
 
-def test_a_lot_reaches_hulls_through_blends_and_a_blank_is_possible(store: Store) -> None:
+def test_a_lot_reaches_hulls_through_blends_and_a_blank_between_its_uses_is_probable(
+    store: Store,
+) -> None:
     found = contain(store, HULL_LOT, "G-1")
     assert grades(found) == {
+        "BT-1004": "probable",  # in the plant; sprayed between two hulls with G-2, part G-1
         "BT-1003": "recorded",  # at the dealer
         "BT-1001": "recorded",
         "BT-1002": "recorded",
         "BT-1005": "recorded",
-        "BT-1004": "possible",
     }
+    assert found.hulls["hull_serial"].tolist()[:2] == ["BT-1004", "BT-1003"]
+    assert found.hulls["priority"].tolist() == [1, 2, 3, 4, 5]
     assert found.counts["total"].to_dict() == {
-        "recorded": 4, "probable": 0, "possible": 1, "cleared": 1, "not applicable": 0,
+        "recorded": 4, "probable": 1, "possible": 0, "remote": 0, "cleared": 1,
+        "not applicable": 0,
     }  # fmt: skip
     assert found.counts.loc["recorded"].to_dict() == {
         "plant": 0, "transit": 0, "dealer": 1, "owner": 3, "total": 4,
@@ -68,13 +74,24 @@ def test_recorded_hulls_are_those_that_the_genealogy_reaches(store: Store, lot: 
     assert hulls
 
 
-def test_a_number_that_cannot_be_given_is_null_with_its_reason(store: Store) -> None:
+def test_a_chance_stands_beside_each_hull(store: Store) -> None:
     hulls = contain(store, HULL_LOT, "G-1").hulls.set_index("hull_serial")
     assert hulls.loc["BT-1001", "probability"] == 1.0
-    assert pd.isna(hulls.loc["BT-1001", "reason"])
-    assert pd.isna(hulls.loc["BT-1004", "probability"])
-    assert hulls.loc["BT-1004", "reason"] == "no record of it for this hull; not estimated"
+    # All that lay in the store that day, G-1 and its blend G-2, carries G-1.
+    assert hulls.loc["BT-1004", "probability"] == pytest.approx(1.0)
+    assert hulls["reason"].isna().all()
     assert set(hulls["state"]) == {"unknown"}
+
+
+def test_the_state_of_the_action_is_told_by_hull(store: Store) -> None:
+    states = {"BT-1001": "corrected", "BT-1004": "notified", "BT-2001": "refused"}
+    hulls = contain(store, HULL_LOT, "G-1", states=states).hulls.set_index("hull_serial")
+    assert hulls["state"].to_dict() == {
+        "BT-1004": "notified", "BT-1003": "unknown", "BT-1001": "corrected",
+        "BT-1002": "unknown", "BT-1005": "unknown",
+    }  # fmt: skip
+    with pytest.raises(DefinitionError, match="one of unknown, notified"):
+        contain(store, HULL_LOT, "G-1", states={"BT-1001": "done"})
 
 
 def test_a_drum_names_its_lot_and_other_lots_clear_a_blank_drum(store: Store) -> None:
@@ -109,7 +126,8 @@ def test_a_blank_drum_of_the_same_lot_is_possible() -> None:
     ) as store:  # fmt: skip
         found = contain(store, "deck: gelcoat drum", "G-1/1")
     assert grades(found) == {"A": "recorded", "B": "possible"}
-    assert found.hulls["reason"].tolist()[1].startswith("its lot was written down")
+    assert np.isnan(found.hulls["probability"]).tolist() == [False, True]
+    assert found.hulls["reason"].tolist()[1].endswith("not estimated")
     assert found.as_of == date(2025, 1, 1)
 
 
@@ -145,15 +163,14 @@ def test_the_enclosing_range_says_what_else_lies_in_it(store: Store) -> None:
     ranges = contain(store, HULL_LOT, "G-2").ranges
     rows = ranges.set_index(["model", "basis"])
     assert rows.loc[("S22", "recorded"), ["first", "last"]].tolist() == ["US-QZX1003XA525"] * 2
-    wide = rows.loc[("S22", "recorded or possible")]
+    wide = rows.loc[("S22", "all listed")]
     assert wide[["first", "last", "number"]].tolist() == [
         "US-QZX1003XA525",
         "US-QZX1004XA525",
         "HIN",
     ]
-    assert (
-        ranges["hulls_in_range"] == ranges[["recorded", "possible", "not_exposed"]].sum(axis=1)
-    ).all()
+    pieces = ["recorded", "probable", "possible", "not_exposed"]
+    assert (ranges["hulls_in_range"] == ranges[pieces].sum(axis=1)).all()
     around = contain(store, "deck: gelcoat spray: gelcoat lot", "G-1").ranges
     assert around.loc[around["model"] == "S26", "not_exposed"].tolist() == [0, 0]
     assert contain(store, HULL_LOT, "G-3").ranges.loc[0, "not_exposed"] == 0

@@ -65,12 +65,13 @@ def test_a_containment_counts_by_grade_and_place_and_says_null_for_unknown(store
     assert document["parent"] == {"family": "hull: gelcoat spray: gelcoat lot", "level": "G-1"}
     assert sum(row["total"] for row in document["counts"].values()) == 6
     assert document["counts"]["possible"]["plant"] == 1
-    recorded, possible = document["hulls"]
+    possible, recorded = document["hulls"]
     promised = "hull_serial grade probability place state months_in_service affected"
     assert set(promised.split()) <= set(recorded)
     assert (recorded["probability"], recorded["affected"]) == (1.0, False)
-    assert (possible["probability"], possible["months_in_service"]) == (None, None)
-    assert possible["reason"]
+    # In the plant: drum G-1/2 was used once, and other drums before and after the blank.
+    assert 0.01 <= possible["probability"] < 0.5
+    assert (possible["reason"], possible["months_in_service"]) == (None, None)
     assert recorded["built_on"] == "2025-02-02"
     assert document["definition"]["symptoms"] == ["blister"]
     plain = contain_json(contain(store, "hull: mold", "M-1"))

@@ -35,6 +35,7 @@ def found() -> Containment:
             "hull: gelcoat spray: gelcoat lot",
             "G-1",
             definition=CaseDefinition(symptoms=("blister",)),
+            states={"BT-1001": "corrected"},
         )
 
 
@@ -54,7 +55,7 @@ def test_csv_holds_one_row_per_hull_then_notes_and_cautions(found: Containment) 
     assert content.startswith(b"\xef\xbb\xbf")
     hulls, notes = split(content)
     assert [row["hull_serial"] for row in hulls] == found.hulls["hull_serial"].tolist()
-    assert hulls[1] == {
+    assert hulls[2] == {
         "hull_serial": "BT-1001",
         "hin": "US-QZX1001XA525",
         "model": "S22",
@@ -63,19 +64,21 @@ def test_csv_holds_one_row_per_hull_then_notes_and_cautions(found: Containment) 
         "reason": "",
         "place": "owner",
         "dealer": "D-1",
-        "state": "unknown",
+        "state": "corrected",
+        "priority": "3",
         "built_on": "2025-02-01",
         "delivered_on": "2025-04-01",
         "months_in_service": "13",
         "affected": "yes",
         "claims": "1",
+        "expected_claims": "",  # no case within the follow-up: nothing can be foreseen
     }
-    assert hulls[-1]["probability"] == ""
-    assert hulls[-1]["reason"] == "no record of it for this hull; not estimated"
     assert all(note.startswith("# ") for note in notes)
     assert [f"# {line}" for line in CAUTIONS] == notes[-len(CAUTIONS) :]
-    assert "# Of 6 hulls in the records: 4 recorded, 0 probable, 1 possible, 1 cleared, " \
-        "0 not applicable." in notes  # fmt: skip
+    assert "# Of 6 hulls in the records: 4 recorded, 1 probable, 0 possible, 0 remote, " \
+        "1 cleared, 0 not applicable." in notes  # fmt: skip
+    assert "# Of 5 hulls listed: 4 unknown, 0 notified, 0 unreachable, 0 inspected clear, " \
+        "1 corrected, 0 refused." in notes  # fmt: skip
     assert (
         "# Model S22, recorded: HIN US-QZX1001XA525 to US-QZX1003XA525. The range holds 3 "
         "hulls, of which 0 are not exposed." in notes

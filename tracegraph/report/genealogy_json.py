@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import math
+from dataclasses import asdict
 from datetime import date
 from typing import Any
 
 import pandas as pd
 
 from tracegraph.analysis.comparison import Comparison
+from tracegraph.analysis.containing.holding import state_counts
 from tracegraph.analysis.containment import Containment
 from tracegraph.analysis.tracing import Trace
 from tracegraph.genealogy import node_link
@@ -80,29 +83,97 @@ def contain_json(found: Containment) -> dict[str, Any]:
     Returns
     -------
     dict
-        ``family``, ``level``, ``kind``, ``parent`` {``family``, ``level``} or None,
-        ``definition``, ``as_of``, ``data_version``, ``cautions``; ``counts`` {grade:
-        {place: hulls, ``total``: hulls}}; ``ranges`` and ``hulls`` as the frames' rows.
-        What cannot be said is None.
+        ``family``, ``level``, ``kind``, ``members`` [{``family``, ``level``}], ``parent``
+        {``family``, ``level``} or None, ``definition``, ``as_of``, ``data_version``,
+        ``cautions``; ``counts`` {grade: {place: hulls, ``total``: hulls}}; ``states``
+        {state: hulls}; ``ranges``, ``hulls``, ``alternatives`` and ``telling`` as the
+        frames' rows; ``effect`` {``observed``, ``expected``, ``rate_ratio`` and its
+        limits}, ``balance``, ``bracket`` and ``forecast`` or None. What cannot be said is
+        None.
     """
-    parent = None
-    if found.parent is not None:
-        parent = {"family": found.parent[0], "level": found.parent[1]}
+    parent = None if found.parent is None else _pair(found.parent)
     return {
         "family": found.family,
         "level": found.level,
         "kind": found.kind,
+        "members": [_pair(pair) for pair in found.members],
         "parent": parent,
         "definition": None if found.definition is None else found.definition.as_json(),
         "as_of": None if found.as_of is None else found.as_of.isoformat(),
-        "counts": {
-            str(grade): {str(place): int(hulls) for place, hulls in row.items()}
-            for grade, row in found.counts.iterrows()
-        },
+        "counts": _table(found.counts),
+        "states": {state: row["total"] for state, row in _table(state_counts(found.hulls)).items()},
         "ranges": _records(found.ranges),
         "hulls": _records(found.hulls),
+        "effect": _effect(found),
+        "balance": _balance(found),
+        "bracket": _bracket(found),
+        "forecast": _forecast(found),
+        "alternatives": _records(found.alternatives),
+        "telling": _records(found.telling),
         "cautions": list(CAUTIONS),
         "data_version": found.data_version,
+    }
+
+
+def _pair(pair: tuple[str, str]) -> dict[str, str]:
+    return {"family": pair[0], "level": pair[1]}
+
+
+def _table(frame: pd.DataFrame) -> dict[str, dict[str, int]]:
+    return {
+        str(row): {str(place): int(hulls) for place, hulls in values.items()}
+        for row, values in frame.iterrows()
+    }
+
+
+def _effect(found: Containment) -> dict[str, Any] | None:
+    rates = found.rates
+    if rates is None:
+        return None
+    return {
+        "observed": rates.observed,
+        "expected": _plain(rates.expected_exposed),
+        "rate_ratio": _plain(rates.ratio),
+        "rate_ratio_low": _plain(rates.low),
+        "rate_ratio_high": _plain(rates.high),
+    }
+
+
+def _balance(found: Containment) -> dict[str, Any] | None:
+    if found.balance is None:
+        return None
+    return {name: _plain(value) for name, value in asdict(found.balance).items()} | {
+        "closes": found.balance.closes
+    }
+
+
+def _bracket(found: Containment) -> dict[str, Any] | None:
+    bracket = found.bracket
+    if bracket is None:
+        return None
+    return {
+        "unit": bracket.unit,
+        "closed_before": bracket.closed_before,
+        "closed_after": bracket.closed_after,
+        "hulls": len(bracket.hull_ids),
+        "rows": _records(bracket.rows),
+    }
+
+
+def _forecast(found: Containment) -> dict[str, Any] | None:
+    forecast = found.forecast
+    if forecast is None:
+        return None
+    return {
+        "until_month": forecast.until_month,
+        "data_month": forecast.data_month,
+        "extrapolated": forecast.extrapolated,
+        "shape": forecast.shape,
+        "claims": {
+            str(name): {str(point): float(value) for point, value in row.items()}
+            for name, row in forecast.claims.iterrows()
+        },
+        "places": _records(forecast.places),
     }
 
 
@@ -118,4 +189,5 @@ def _plain(value: Any) -> Any:
         return value.date().isoformat()
     if isinstance(value, date):
         return value.isoformat()
-    return value.item() if hasattr(value, "item") else value
+    plain = value.item() if hasattr(value, "item") else value
+    return None if isinstance(plain, float) and math.isinf(plain) else plain

@@ -15,7 +15,9 @@ from typing import Any
 import pandas as pd
 import xlsxwriter  # type: ignore[import-untyped]  # the library ships no types
 
+from tracegraph.analysis.containing.holding import state_counts
 from tracegraph.analysis.containment import Containment
+from tracegraph.report.containment_checks import check_sentences
 from tracegraph.report.safe_csv import to_csv
 
 CAUTIONS: tuple[str, ...] = (
@@ -34,15 +36,17 @@ COLUMNS: dict[str, str] = {
     "model": "model",
     "grade": "grade",
     "probability": "probability",
-    "reason": "why no probability",
+    "reason": "remark",
     "place": "place",
     "dealer": "dealer",
     "state": "state",
+    "priority": "priority",
     "built_on": "built on",
     "delivered_on": "delivered on",
     "months_in_service": "months in service",
     "affected": "affected",
     "claims": "claim lines",
+    "expected_claims": "further claims expected",
 }
 """Columns of the list and their headings on paper."""
 
@@ -131,14 +135,19 @@ def about(found: Containment) -> tuple[str, ...]:
     Returns
     -------
     tuple of str
-        The suspect, the counts by grade, the case definition, the parent lot and the
-        enclosing ranges with how many hulls in each are not exposed.
+        The suspect, the counts by grade and by state, the case definition, the parent
+        lot, what checks the list and what is to be expected, and the enclosing ranges with
+        how many hulls in each are not exposed.
     """
     totals = found.counts["total"]
     counted = ", ".join(f"{int(count)} {grade}" for grade, count in totals.items())
+    states = state_counts(found.hulls)["total"]
+    stand = ", ".join(f"{int(count)} {state}" for state, count in states.items())
+    suspects = " or ".join(f"{family}: {level}" for family, level in found.members)
     lines = [
-        f"Hulls that carry {found.family}: {found.level}, or may carry it.",
+        f"Hulls that carry {suspects}, or may carry it.",
         f"Of {int(totals.sum())} hulls in the records: {counted}.",
+        f"Of {int(states.sum())} hulls listed: {stand}.",
     ]
     if found.parent is not None:
         lines.append(f"Its lot: {found.parent[0]}: {found.parent[1]}.")
@@ -148,6 +157,7 @@ def about(found: Containment) -> tuple[str, ...]:
         lines.append(f"Affected means: {found.definition.sentence()}")
     if found.as_of is not None:
         lines.append(f"Months in service are whole months up to {_day(found.as_of)}.")
+    lines += check_sentences(found)
     lines += [range_sentence(row) for row in found.ranges.to_dict("records")]
     lines.append(f"Version of the records: {found.data_version}.")
     return tuple(lines)
@@ -174,17 +184,25 @@ def range_sentence(row: dict[Any, Any]) -> str:
     missing = (
         f" {row['without_number']} more have no {row['number']}." if row["without_number"] else ""
     )
+    remote = (
+        f" ({row['remote']} of them without a record, and far from the suspect)"
+        if row["remote"]
+        else ""
+    )
     return (
         f"Model {row['model']}, {row['basis']}: {row['number']} {row['first']} to {row['last']}. "
         f"The range holds {row['hulls_in_range']} hulls, of which {row['not_exposed']} are not "
-        f"exposed.{missing}"
+        f"exposed{remote}.{missing}"
     )
 
 
 def _printed(found: Containment) -> pd.DataFrame:
     hulls = found.hulls[list(COLUMNS)]
     affected = hulls["affected"].map({True: "yes", False: "no"}, na_action="ignore")
-    return hulls.assign(affected=affected.astype("object"))
+    chance, claims = hulls["probability"].round(3), hulls["expected_claims"].round(3)
+    return hulls.assign(
+        affected=affected.astype("object"), probability=chance, expected_claims=claims
+    )
 
 
 def _text(value: Any) -> str:

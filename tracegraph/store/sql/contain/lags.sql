@@ -6,8 +6,16 @@ WITH asked AS (
     SELECT unnest(CAST($hull_ids AS INTEGER[])) AS hull_id
 ),
 target AS (
-    SELECT hull_id, min(started_at) AS "at" FROM operation_index
-    WHERE part = $part AND step = $step AND hull_id IS NOT NULL GROUP BY hull_id
+    SELECT hull_id, min("at") AS "at"
+    FROM (
+        SELECT hull_id, started_at AS "at" FROM operation_index WHERE part = $part AND step = $step
+        UNION ALL
+        SELECT hull_id, fitted_at FROM component_index WHERE $part = 'hull' AND component = $step
+        UNION ALL
+        SELECT hull_id, pulled_at FROM part_index WHERE part = $part AND $step = ''
+    )
+    WHERE hull_id IS NOT NULL AND "at" IS NOT NULL
+    GROUP BY hull_id
 ),
 marks AS (
     SELECT hull_id, concat_ws(': ', part, step) AS mark, min(started_at) AS "at"

@@ -1,9 +1,10 @@
 -- For each model the range of numbers that encloses the hulls listed, and what else lies
 -- in it. Hull identification numbers where any hull listed has one, else hull serials.
+-- Reads the registered frame graded.
 WITH listed AS (
     SELECT model, bool_or(hin_key IS NOT NULL) AS by_hin
     FROM graded
-    WHERE grade IN ('recorded', 'possible')
+    WHERE grade IN ('recorded', 'probable', 'possible')
     GROUP BY model
 ),
 numbered AS (
@@ -21,7 +22,7 @@ ends AS (
         arg_min(n.shown, n.number) AS first_shown, arg_max(n.shown, n.number) AS last_shown,
         count(*) FILTER (WHERE n.number IS NULL) AS without_number
     FROM numbered AS n
-    JOIN (VALUES ('recorded', ['recorded']), ('recorded or possible', ['recorded', 'possible'])) AS b (basis, grades)
+    JOIN (VALUES ('recorded', ['recorded']), ('all listed', ['recorded', 'probable', 'possible'])) AS b (basis, grades)
         ON list_contains(b.grades, n.grade)
     GROUP BY n.model, b.basis
 )
@@ -33,10 +34,12 @@ SELECT
     e.last_shown AS last,
     count(n.number) AS hulls_in_range,
     count(n.number) FILTER (WHERE n.grade = 'recorded') AS recorded,
+    count(n.number) FILTER (WHERE n.grade = 'probable') AS probable,
     count(n.number) FILTER (WHERE n.grade = 'possible') AS possible,
-    count(n.number) FILTER (WHERE n.grade IN ('cleared', 'not applicable')) AS not_exposed,
+    count(n.number) FILTER (WHERE n.grade IN ('remote', 'cleared', 'not applicable')) AS not_exposed,
+    count(n.number) FILTER (WHERE n.grade = 'remote') AS remote,
     any_value(e.without_number) AS without_number
 FROM ends AS e
 LEFT JOIN numbered AS n ON n.model = e.model AND n.number BETWEEN e.first_number AND e.last_number
 GROUP BY ALL
-ORDER BY e.model, e.basis;
+ORDER BY e.model, e.basis DESC;

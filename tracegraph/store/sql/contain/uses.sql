@@ -1,6 +1,7 @@
 -- Every use, in a stretch of time, of the materials in question, anywhere in the plant: one
 -- row per operation and container. An operation of the steps asked about without any use
--- written down counts as one use of which nothing is known.
+-- written down counts as one use of which nothing is known. Where suppliers are asked about,
+-- a lot tells something only if it has one supplier, or was mixed in the shop.
 WITH written AS (
     SELECT
         o.operation_no, o.hull_id, o.part, o.step, o.station, o.equipment, o.started_at,
@@ -31,15 +32,16 @@ bare AS (
 suppliers AS (
     SELECT material, lot_no FROM lots WHERE supplier IS NOT NULL
     GROUP BY material, lot_no HAVING count(DISTINCT supplier) = 1
+    UNION
+    SELECT material, lot_no FROM blends
 )
 SELECT
     w.*,
     h.model,
-    c.lot_no IS NOT NULL AND ($drum_no IS NULL OR w.drum_no = $drum_no) AS carries,
-    s.lot_no IS NOT NULL OR b.lot_no IS NOT NULL AS has_supplier
+    c.lot_no IS NOT NULL AS carries,
+    NOT $by_supplier OR s.lot_no IS NOT NULL AS told
 FROM (SELECT * FROM written UNION ALL SELECT * FROM bare) AS w
 LEFT JOIN hull_index AS h USING (hull_id)
 LEFT JOIN carrying_lots AS c ON c.material = w.material AND c.lot_no = w.lot_no
 LEFT JOIN suppliers AS s ON s.material = w.material AND s.lot_no = w.lot_no
-LEFT JOIN (SELECT DISTINCT material, lot_no FROM blends) AS b ON b.material = w.material AND b.lot_no = w.lot_no
 ORDER BY w.material, w.started_at, w.operation_no, w.lot_no, w.drum_no;
