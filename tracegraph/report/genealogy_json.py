@@ -12,6 +12,7 @@ import pandas as pd
 from tracegraph.analysis.comparison import Comparison
 from tracegraph.analysis.containing.holding import state_counts
 from tracegraph.analysis.containment import Containment
+from tracegraph.analysis.contrast import Contrast
 from tracegraph.analysis.tracing import Trace
 from tracegraph.genealogy import node_link
 from tracegraph.report.holdlist import CAUTIONS
@@ -68,6 +69,30 @@ def compare_json(found: Comparison) -> dict[str, Any]:
         "people_reason": found.people_reason,
         "shared": _records(found.shared),
         "families": [row | {"levels": levels} for row, levels in zip(plain, told, strict=True)],
+        "data_version": found.data_version,
+    }
+
+
+def contrast_json(found: Contrast) -> dict[str, Any]:
+    """A contrast as plain values.
+
+    Parameters
+    ----------
+    found : Contrast
+        Affected hulls beside matched unaffected ones.
+
+    Returns
+    -------
+    dict
+        ``definition``, ``people_reason``, ``unmatched``, ``data_version``; ``pairs`` and
+        ``levels`` as the frames' rows. A ratio without a limit is None.
+    """
+    return {
+        "definition": found.definition.as_json(),
+        "people_reason": found.people_reason,
+        "unmatched": list(found.unmatched),
+        "pairs": _records(found.pairs),
+        "levels": _records(found.levels),
         "data_version": found.data_version,
     }
 
