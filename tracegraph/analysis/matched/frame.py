@@ -8,11 +8,13 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
+from tracegraph.analysis.confounding.aliases import COMPARED
+from tracegraph.analysis.matched.discovery import discovery_rates
 from tracegraph.analysis.matched.evidence import NOTICED
 from tracegraph.analysis.matched.rounds import Round
 from tracegraph.stats.arrays import Ints
 
-DETAILED = 200
+DETAILED = COMPARED
 """Suspects whose rate ratios and limits are worked out."""
 
 DEPENDS = "depends-on-leader"
@@ -25,6 +27,7 @@ COLUMNS: dict[str, Any] = {
     "rate_ratio_low": np.nan,
     "rate_ratio_high": np.nan,
     "p_matched": np.nan,
+    "q_matched": np.nan,
     "log_bayes_factor": np.nan,
     "score": np.nan,
     "p_family": np.nan,
@@ -86,6 +89,14 @@ def _rows(each: Round, places: Ints, number: int) -> pd.DataFrame:
     search = each.search
     count = len(search.levels)
     detail = search.effects(DETAILED)
+    compared = len(each.aliases.levels)
+    rates = discovery_rates(
+        detail.tests.greater[:compared],
+        each.aliases.group,
+        search.screen,
+        search.sets.families[search.sets.exposure.level_family],
+        len(search.sets.population.cases),
+    )
     p_family = search.p_family
     leading = np.zeros(count, np.bool_)
     leading[each.aliases.members(0)] = True
@@ -97,6 +108,7 @@ def _rows(each: Round, places: Ints, number: int) -> pd.DataFrame:
         "rate_ratio_low": _filled(detail.low, count),
         "rate_ratio_high": _filled(detail.high, count),
         "p_matched": _filled(detail.tests.greater, count),
+        "q_matched": _filled(rates, count),
         "log_bayes_factor": search.log_factor,
         "score": search.score,
         "p_family": p_family,
