@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from tests.analysis.matched.hulls import chance_hulls, exposure, population, risk_sets
-from tracegraph.analysis.confounding.cells import count_cells, four_cells
+from tracegraph.analysis.confounding.cells import concurrent, count_cells, four_cells
 from tracegraph.analysis.matched.population import COMPLETE, INCOMPLETE
 
 
@@ -40,3 +40,13 @@ def test_nothing_expected_has_no_ratio():
     people = population([9, 2], [4, -1])
     sets = risk_sets(people, exposure([[[1]], [[1]]], 2), ())
     assert np.isnan(four_cells(sets, np.ones(1), 0, 1).ratio[0])
+
+
+def test_concurrent_hulls_are_those_built_while_the_level_was_in_use():
+    people = population([9] * 6, [4] + [-1] * 5)
+    sets = risk_sets(people, exposure([[[1, 3]]], 6), ())
+    day = np.array([0.0, 1.0, 2.0, 3.0, 4.0, np.nan])
+    found = concurrent(sets, np.ones(1), 0, day)
+    assert found.hulls.tolist() == [2, 1, 2, 1]
+    assert found.observed.tolist() == [0, 0, 1, 0]
+    assert found.expected == pytest.approx(np.array([2, 1, 2, 1]) / 6)

@@ -64,6 +64,39 @@ def four_cells(sets: RiskSets, weight: Floats, first: int, second: int) -> FourC
     return count_cells(sets, weight, (one & two, one & ~two, ~one & two, ~one & ~two), known)
 
 
+def concurrent(sets: RiskSets, weight: Floats, level: int, day: Floats) -> FourCells:
+    """Hulls built while a level was in use that do not carry it: the only fair comparison.
+
+    Parameters
+    ----------
+    sets : RiskSets
+        The risk sets.
+    weight : array of float, shape (g,)
+        Weights of the groups under no cause.
+    level : int
+        Position of the level.
+    day : array of float, shape (h,)
+        Day of the work on each hull.
+
+    Returns
+    -------
+    FourCells
+        Hulls that carry the level, concurrent ones that do not, ones built at other
+        times, ones without a day. With less than one expected case in the second cell
+        the records hold no contrast.
+    """
+    exposure = sets.exposure
+    carried = exposure.carries(level)
+    known = sets.population.at_risk & exposure.known(level)
+    used = day[carried & known & np.isfinite(day)]
+    within = np.zeros(len(day), np.bool_)
+    if len(used):
+        within = (day >= used.min()) & (day <= used.max())
+    dated = np.isfinite(day)
+    cells = (carried, ~carried & within, ~carried & dated & ~within, ~carried & ~dated)
+    return count_cells(sets, weight, cells, known)
+
+
 def count_cells(
     sets: RiskSets, weight: Floats, cells: tuple[Bools, ...], among: Bools
 ) -> FourCells:

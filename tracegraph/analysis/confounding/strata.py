@@ -150,16 +150,12 @@ def crude_and_matched(
     Crude
         Hulls followed to the landmark, of which it is known whether they carry the level.
     """
-    followed = (population.follow_months >= landmark) & exposure.known(level)
-    case = population.case & (population.exit_month <= landmark)
-    carried = exposure.carries(level)
     stratum = np.zeros(len(population), np.int64)
     for name in margins:
         codes = population.margins[name]
         stratum = stratum * (int(codes.max(initial=0)) + 1) + codes
-    _, place = np.unique(stratum, return_inverse=True)
-    whole = _tables(np.zeros_like(place), followed, case, carried)
-    strata = _tables(place, followed, case, carried)
+    whole = landmark_tables(population, exposure, level, np.zeros_like(stratum), landmark)
+    strata = landmark_tables(population, exposure, level, stratum, landmark)
     return Crude(
         odds_ratio=float(odds_ratios(whole).conditional[0]),
         rate_ratio=rate_ratio,
@@ -168,8 +164,43 @@ def crude_and_matched(
     )
 
 
-def _tables(place: Ints, followed: Bools, case: Bools, carried: Bools) -> TableArrays:
+def landmark_tables(
+    population: Population,
+    exposure: ExposureMatrix,
+    level: int,
+    stratum: Ints,
+    landmark: int,
+    *,
+    among: Bools | None = None,
+) -> TableArrays:
+    """Draw the plain table of a level at a landmark, one for each stratum.
+
+    Parameters
+    ----------
+    population, exposure
+        Over the same hulls.
+    level : int
+        Position of the level.
+    stratum : array of int, shape (h,)
+        Stratum of each hull.
+    landmark : int
+        Month in service.
+    among : array of bool, shape (h,), optional
+        Hulls that take part; all when left out.
+
+    Returns
+    -------
+    TableArrays
+        Hulls followed to the landmark, of which it is known whether they carry the level,
+        by stratum in ascending order.
+    """
+    _, place = np.unique(stratum, return_inverse=True)
     size = int(place.max(initial=0)) + 1
+    followed = (population.follow_months >= landmark) & exposure.known(level)
+    if among is not None:
+        followed &= among
+    case = population.case & (population.exit_month <= landmark)
+    carried = exposure.carries(level)
 
     def count(marked: Bools) -> Ints:
         return np.bincount(place[marked], minlength=size).astype(np.int64)

@@ -49,12 +49,28 @@ class MatchedRanking:
         Who was at risk for how long.
     exposure : ExposureMatrix
         Who carried what.
+    margins : tuple of str
+        Differences that the baseline allows for.
     """
 
     frame: pd.DataFrame
     rounds: list[Round]
     population: Population
     exposure: ExposureMatrix
+    margins: tuple[str, ...]
+
+    def place(self, level_id: int) -> int:
+        """Position of a level in the arrays of the method.
+
+        Raises
+        ------
+        KeyError
+            If no such level is in the records.
+        """
+        found = np.flatnonzero(self.exposure.level_id == level_id)
+        if not len(found):
+            raise KeyError(level_id)
+        return int(found[0])
 
 
 def rank_matched(
@@ -113,7 +129,7 @@ def rank_matched(
         seed=seed_from(store.version, cohort.definition.fingerprint()),
     )
     rounds = [_with_other_claims(store, cohort, each, margins, controls) for each in rounds]
-    return MatchedRanking(suspects_frame(rounds), rounds, population, matrix)
+    return MatchedRanking(suspects_frame(rounds), rounds, population, matrix, margins)
 
 
 def _with_other_claims(
