@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from tracegraph.analysis.matched.offsets import RiskGroups, fit_offsets
+from tracegraph.analysis.matched.groups import RiskGroups
+from tracegraph.analysis.matched.offsets import fit_offsets
 from tracegraph.analysis.matched.population import (
     COMPLETE,
     DOES_NOT_APPLY,

@@ -34,6 +34,7 @@ def test_all_checks_passed_is_level_two_and_says_why():
         ({"controls_clean": False}, "controls-raised"),
         ({"stable_if_confirmed": False}, "unstable-confirmed"),
         ({"stable_if_missing": False}, "unstable-missing"),
+        ({"refines_earlier": True}, "refines-earlier"),
         ({"cases": 3}, "few-cases"),
         ({"people": True}, "people"),
     ],

@@ -8,7 +8,8 @@ from scipy.stats import nbinom
 
 from tests.analysis.matched.hulls import population
 from tracegraph.analysis.confounding.folding import with_margin
-from tracegraph.analysis.matched.offsets import SHAPES, RiskGroups, fit_offsets, fit_with_level
+from tracegraph.analysis.matched.groups import RiskGroups
+from tracegraph.analysis.matched.offsets import SHAPES, fit_offsets, fit_with_level
 
 
 def one_margin(cases, hulls):
@@ -96,7 +97,9 @@ def test_a_cause_is_not_taken_for_its_model():
     known = np.array([[400.0, 400.0, 400.0]]) * share
     exposed = np.array([[100.0, 0.0, 0.0]]) * share
     count = np.array([[40.0, 20.0, 20.0]])
-    fit = fit_with_level(groups.margins, known, exposed, count, np.array([[1.0, 5.0]]))
+    fit = fit_with_level(
+        groups.margins, fit_offsets(groups), known, exposed, count, np.array([[1.0, 5.0]])
+    )
     none, with_mold = fit.weight[0]
     assert none[0] / none[1] > 1.3
     assert with_mold[0] / with_mold[1] == pytest.approx(1.0, abs=0.1)

@@ -86,6 +86,30 @@ def test_a_bad_spell_is_set_aside_as_a_window_and_nothing_is_accused():
     assert all(each.evidence.level < 2 for each in found)
 
 
+def test_a_later_leader_inside_an_earlier_cause_is_the_same_cause_seen_sharper():
+    """Half of the lot is much worse than the rest: a tag on that half leads round two."""
+    rng = np.random.default_rng(4)
+    lot = np.arange(HULLS) // 60
+    worse = np.flatnonzero((lot == 7) & (np.arange(HULLS) % 2 == 0))
+    rate = np.where(lot == 7, 0.15, 0.015)
+    rate[worse] = 0.9
+    month = np.where(rng.random(HULLS) < rate, rng.integers(1, 13, HULLS), -1)
+    hulls = population(np.full(HULLS, 24), month, model=np.zeros(HULLS, int))
+    lots = [np.flatnonzero(lot == level) for level in range(20)]
+    matrix = exposure([lots, [worse, np.setdiff1d(np.arange(HULLS), worse)]], HULLS)
+    nobody = np.zeros(2, bool)
+    found = investigate(
+        hulls,
+        matrix,
+        Plant(~nobody, nobody, lambda _: (hulls.built_day,)),
+        margins=("model",),
+        seed=2,
+    )
+    assert [each.leader for each in found[:2]] in ([7, 20], [20, 7])
+    assert "refines-earlier" in found[1].evidence.held_back_by
+    assert found[1].evidence.level <= 1
+
+
 def test_people_are_held_at_level_one():
     found = rounds_of(lambda lot, mold, crew: np.where(crew == 2, 8.0, 1.0), people=True)
     leader = found[0].search.sets.exposure.level_family[found[0].leader]

@@ -9,7 +9,8 @@ from scipy.special import gammaln
 
 from tests.analysis.matched.hulls import baseline, chance_hulls, exposure, population, risk_sets
 from tracegraph.analysis.matched.effects import case_counts
-from tracegraph.analysis.matched.offsets import RiskGroups, fit_with_level
+from tracegraph.analysis.matched.groups import RiskGroups
+from tracegraph.analysis.matched.offsets import Offsets, fit_with_level
 from tracegraph.analysis.matched.scores import (
     least_cases,
     log_factors,
@@ -62,7 +63,8 @@ def test_one_margin_is_integrated_out():
     cases = np.array([[31.0, 19.0]])
     people = population([1, 1], [-1, -1], model=[0, 1])
     margins = RiskGroups.of(people, ("model",)).margins
-    fit = fit_with_level(margins, known, exposed, cases, np.array([[1.0, 3.0]]))
+    start = Offsets(np.ones(2), (np.ones(2),), (shape,), 0.0)
+    fit = fit_with_level(margins, start, known, exposed, cases, np.array([[1.0, 3.0]]))
 
     def by_hand(ratio):
         base = known[0] + (ratio - 1.0) * exposed[0]

@@ -12,7 +12,8 @@ import numpy as np
 
 from tracegraph.analysis.confounding.folding import with_margin
 from tracegraph.analysis.matched.effects import effects
-from tracegraph.analysis.matched.offsets import RiskGroups, fit_offsets
+from tracegraph.analysis.matched.groups import RiskGroups
+from tracegraph.analysis.matched.offsets import fit_offsets
 from tracegraph.analysis.matched.population import COMPLETE, ExposureMatrix, Population
 from tracegraph.analysis.matched.risk import RiskSets
 from tracegraph.analysis.matched.scores import Baseline

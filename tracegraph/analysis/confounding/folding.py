@@ -11,8 +11,9 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from tracegraph.analysis.matched.effects import Effects, effects
-from tracegraph.analysis.matched.offsets import RiskGroups, fit_offsets
+from tracegraph.analysis.matched.effects import Effects, effects, settled_counts
+from tracegraph.analysis.matched.groups import RiskGroups
+from tracegraph.analysis.matched.offsets import fit_offsets
 from tracegraph.analysis.matched.population import INCOMPLETE, ExposureMatrix, Population
 from tracegraph.analysis.matched.risk import RiskSets
 from tracegraph.analysis.matched.scores import Baseline, log_factors, log_likelihoods
@@ -132,3 +133,21 @@ def scored(
     tables = RiskSets(population, exposure, groups, families).tables(levels)
     factor = log_factors(log_likelihoods(baseline, tables, RATIOS))
     return Conditional(levels, factor, effects(baseline, tables, confidence=confidence))
+
+
+def still_matters(
+    population: Population,
+    exposure: ExposureMatrix,
+    margins: tuple[str, ...],
+    level: int,
+    other: int,
+) -> float:
+    """One-sided p of a level when the hulls of another may differ anyway."""
+    name = f"level {other}"
+    wider = set_aside(population, exposure, other, name)
+    groups = RiskGroups.of(wider, (*margins, name))
+    baseline = Baseline.of(groups, fit_offsets(groups))
+    families = np.zeros(exposure.families, np.bool_)
+    families[exposure.level_family[level]] = True
+    tables = RiskSets(wider, exposure, groups, families).tables(np.array([level]))
+    return float(settled_counts(baseline, tables).tests().greater[0])

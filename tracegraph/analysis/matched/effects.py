@@ -7,18 +7,16 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.stats import chi2
 
+from tracegraph.analysis.matched.offsets import settle_with_level
 from tracegraph.analysis.matched.risk import LevelTables
 from tracegraph.analysis.matched.scores import (
     Baseline,
     fixed_log_likelihoods,
-    joint_weights,
     log_likelihoods,
 )
 from tracegraph.stats.arrays import Floats, Ints
 from tracegraph.stats.poisson_binomial import CaseCounts, CountTests, RateRatios
 
-_ROUNDS = 12
-_LARGEST = 400.0
 _POINTS = 41
 _MARGIN = 1.5
 
@@ -85,6 +83,11 @@ def effects(baseline: Baseline, tables: LevelTables, *, confidence: float = 0.95
     )
 
 
+def settled_counts(baseline: Baseline, tables: LevelTables) -> CaseCounts:
+    """Observed cases with their chances, each level let in at its own rate ratio."""
+    return case_counts(tables, _settled_weights(baseline, tables))
+
+
 def case_counts(tables: LevelTables, weight: Floats) -> CaseCounts:
     """Observed cases with their chances at given weights, (g,) or (n, g)."""
     chance = tables.chance(weight)
@@ -92,22 +95,17 @@ def case_counts(tables: LevelTables, weight: Floats) -> CaseCounts:
 
 
 def _settled_weights(baseline: Baseline, tables: LevelTables) -> Floats:
-    """Weights at the rate ratio that they and the level agree on, shape (n, g)."""
-    known = tables.known @ baseline.hazard_steps
-    exposed = tables.exposed @ baseline.hazard_steps
-    total = tables.cases_of_group.sum(axis=1)
-    weight = np.broadcast_to(baseline.weight, exposed.shape)
+    """Weights with each level let in at its own rate ratio, shape (n, g)."""
     if not baseline.groups.codes:
-        return weight
-    for _ in range(_ROUNDS):
-        inside = (weight * exposed).sum(axis=1)
-        outside = (weight * (known - exposed)).sum(axis=1)
-        rest = total - tables.observed
-        with np.errstate(divide="ignore", invalid="ignore"):
-            ratio = tables.observed * outside / (inside * rest)
-        ratio = np.clip(np.nan_to_num(ratio, nan=1.0, posinf=_LARGEST), 1.0 / _LARGEST, _LARGEST)
-        weight = joint_weights(baseline, tables, ratio)
-    return weight
+        return np.broadcast_to(baseline.weight, (len(tables.levels), len(baseline.weight)))
+    return settle_with_level(
+        baseline.groups.margins,
+        baseline.offsets,
+        tables.known @ baseline.hazard_steps,
+        tables.exposed @ baseline.hazard_steps,
+        tables.cases_of_group,
+        tables.observed.astype(np.float64),
+    )
 
 
 def _widened(

@@ -50,6 +50,9 @@ class Facts:
     not_separable : tuple of int or None
         Positions of overlapping levels, not aliases, given which the suspect no longer
         matters; None: not asked.
+    refines_earlier : bool
+        Whether most of its cases lie where an earlier round found its cause, and its
+        hulls lie there more than twice as often as others: the same cause, seen sharper.
     controls_clean : bool or None
         Whether the negative controls showed nothing; None: there were none.
     stable_if_confirmed : bool or None
@@ -66,6 +69,7 @@ class Facts:
     people: bool = False
     shortlist: int = 1
     not_separable: tuple[int, ...] | None = None
+    refines_earlier: bool = False
     controls_clean: bool | None = None
     stable_if_confirmed: bool | None = None
     stable_if_missing: bool | None = None
@@ -86,8 +90,8 @@ class Evidence:
     held_back_by : tuple of str
         Codes of what keeps it from level 2: ``could-be-chance``, ``long-shortlist``,
         ``window-explains-better``, ``not-separable-from-window``, ``not-separable``,
-        ``controls-raised``, ``unstable-confirmed``, ``unstable-missing``, ``few-cases``,
-        ``people``.
+        ``controls-raised``, ``unstable-confirmed``, ``unstable-missing``,
+        ``refines-earlier``, ``few-cases``, ``people``.
     """
 
     level: int
@@ -134,6 +138,7 @@ def judge(facts: Facts) -> Evidence:
     against += [
         code
         for code, holds in (
+            ("refines-earlier", facts.refines_earlier),
             ("few-cases", facts.cases <= FEW_CASES),
             ("people", facts.people),
         )

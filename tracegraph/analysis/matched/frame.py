@@ -88,11 +88,11 @@ def _leading_rows(later: Round, number: int) -> pd.DataFrame:
 def _rows(each: Round, places: Ints, number: int) -> pd.DataFrame:
     search = each.search
     count = len(search.levels)
-    detail = search.effects(DETAILED)
-    compared = len(each.aliases.levels)
+    detail = search.effects(min(DETAILED, int(places.max(initial=-1)) + 1))
+    compared = min(len(each.aliases.levels), len(detail.expected))
     rates = discovery_rates(
         detail.tests.greater[:compared],
-        each.aliases.group,
+        each.aliases.group[:compared],
         search.screen,
         search.sets.families[search.sets.exposure.level_family],
         len(search.sets.population.cases),

@@ -11,22 +11,28 @@ real cause would be taken for a difference between models if it were not allowed
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cached_property
 
 import numpy as np
 from scipy.special import gammaln
 
-from tracegraph.analysis.matched.population import Population
-from tracegraph.stats.arrays import Floats, Ints
-
-PERIOD = "build period"
-"""Margin whose codes are in order of time; a steady change over it is allowed for as well."""
+from tracegraph.analysis.matched.groups import Margins
+from tracegraph.analysis.matched.groups import RiskGroups as RiskGroups
+from tracegraph.stats.arrays import Floats
 
 ROUNDS = 3
 """Rounds of hazard and weights; the third changes weights by less than a per cent."""
 
 SWEEPS = 5
 """Passes over the margins in each round."""
+
+JOINT_SWEEPS = 3
+"""Passes with a level let in; they begin at the weights without it."""
+
+SETTLING_SWEEPS = 12
+"""Passes that bring the rate ratio of a level along."""
+
+LARGEST = 400.0
+"""Rate ratios are kept within this while weights settle."""
 
 SLOPE_SPREAD = 2.0
 """Prior spread of the log rate ratio of the last build period to the first."""
@@ -36,120 +42,6 @@ SHAPES = np.array([1e-3, 0.25, 0.5, 1.0, 2.0, 4.0, 8.0, 16.0, 32.0, 64.0, 256.0,
 first is for causes set aside, whose factors are practically not shrunken."""
 
 _CELLS = 2**22
-
-
-@dataclass(frozen=True, eq=False)
-class Margins:
-    """Differences between groups that weights may have.
-
-    Parameters
-    ----------
-    codes : tuple of array of int, shape (g,)
-        For each margin, the code of each group.
-    trend : array of float, shape (g,)
-        Place of each group in the time of building; all 0 without one.
-    free : tuple of bool
-        For each margin, whether its factors are taken as they are, not shrunken.
-    """
-
-    codes: tuple[Ints, ...]
-    trend: Floats
-    free: tuple[bool, ...]
-
-    @cached_property
-    def has_trend(self) -> bool:
-        """Whether groups differ in time."""
-        return bool(np.ptp(self.trend) > 0.0)
-
-
-@dataclass(frozen=True, eq=False)
-class RiskGroups:
-    """Hulls with one weight, counted by the risk sets in which they were.
-
-    Parameters
-    ----------
-    group : array of int, shape (h,)
-        Group of each hull: one for each combination of margins.
-    codes : tuple of array of int, shape (g,)
-        For each margin, the code of each group.
-    at_risk : array of float, shape (g, m)
-        Hulls of each group in the risk set of each case month.
-    cases : array of float, shape (g,)
-        Cases of each group.
-    cases_in_month : array of float, shape (m,)
-        Cases of each case month.
-    trend : array of float, shape (g,)
-        Place of each group in the time of building, from -0.5 to 0.5; all 0 without one.
-    free : tuple of bool
-        For each margin, whether its factors are not shrunken.
-    """
-
-    group: Ints
-    codes: tuple[Ints, ...]
-    at_risk: Floats
-    cases: Floats
-    cases_in_month: Floats
-    trend: Floats
-    free: tuple[bool, ...]
-
-    @classmethod
-    def of(cls, population: Population, margins: tuple[str, ...]) -> RiskGroups:
-        """Count the hulls of a population by the named margins."""
-        joined = np.zeros(len(population), np.int64)
-        for name in margins:
-            codes = population.margins[name]
-            joined = joined * (int(codes.max(initial=0)) + 1) + codes
-        found, group = np.unique(joined, return_inverse=True)
-        first = np.zeros(len(found), np.int64)
-        first[group] = np.arange(len(group))
-        joined_sets = population.sets_joined
-        months = len(population.months)
-        risk = population.at_risk
-        counts = np.bincount(
-            group[risk] * (months + 1) + joined_sets[risk], minlength=len(found) * (months + 1)
-        ).reshape(len(found), months + 1)
-        cases = population.cases
-        return cls(
-            group=group.astype(np.int64),
-            codes=tuple(population.margins[name][first] for name in margins),
-            at_risk=after(counts.astype(np.float64)),
-            cases=np.bincount(group[cases], minlength=len(found)).astype(np.float64),
-            cases_in_month=np.bincount(joined_sets[cases], minlength=months + 1)[1:].astype(
-                np.float64
-            ),
-            trend=_place(population.margins[PERIOD][first])
-            if PERIOD in margins
-            else np.zeros(len(found)),
-            free=tuple(name in population.free for name in margins),
-        )
-
-    @cached_property
-    def margins(self) -> Margins:
-        """What the weights are estimated from."""
-        return Margins(self.codes, self.trend, self.free)
-
-    def hazard(self, weight: Floats) -> Floats:
-        """Cumulative baseline rate at unit weight after 0, 1, … risk sets, shape (m + 1,)."""
-        steps = self.cases_in_month / (weight @ self.at_risk)
-        return np.concatenate([[0.0], np.cumsum(steps)])
-
-
-def _place(codes: Ints) -> Floats:
-    """Codes in order of time, spread from -0.5 to 0.5."""
-    span = max(int(codes.max(initial=0)), 1)
-    return codes / span - 0.5
-
-
-def after(counts: Floats) -> Floats:
-    """Turn counts by number of risk sets joined, 0 to m, into counts in each risk set.
-
-    Examples
-    --------
-    >>> after(np.array([[5.0, 2.0, 1.0]]))
-    array([[3., 1.]])
-    """
-    result: Floats = np.cumsum(counts[..., :0:-1], axis=-1)[..., ::-1]
-    return result
 
 
 @dataclass(frozen=True, eq=False)
@@ -197,18 +89,23 @@ def fit_offsets(groups: RiskGroups) -> Offsets:
         ones = tuple(np.ones(int(codes.max(initial=0)) + 1) for codes in groups.codes)
         return Offsets(weight, ones, tuple(float(SHAPES[-1]) for _ in ones), 0.0)
     nobody = np.zeros((1, len(weight)))
+    offsets = None
     for _ in range(ROUNDS):
         per_unit = groups.at_risk @ np.diff(groups.hazard(weight))
-        fit = _fit_block(
-            groups.margins, per_unit[None], nobody, groups.cases[None], np.ones((1, 1))
+        work = _Work.begin(
+            groups.margins, per_unit[None], nobody, groups.cases[None], np.ones((1, 1)), offsets
         )
-        weight = fit.weight[0, 0]
-    return Offsets(
-        weight,
-        tuple(factor[0, 0] for factor in fit.factors),
-        tuple(float(shape[0, 0]) for shape in fit.shapes),
-        float(fit.slope[0, 0]),
-    )
+        for _ in range(SWEEPS):
+            work.sweep()
+        weight = work.weight[0, 0]
+        offsets = Offsets(
+            weight,
+            tuple(factor[0, 0] for factor in work.factors),
+            tuple(float(shape[0, 0]) for shape in work.shapes),
+            float(work.slope[0, 0]),
+        )
+    assert offsets is not None
+    return offsets
 
 
 @dataclass(frozen=True, eq=False)
@@ -230,6 +127,7 @@ class JointFit:
 
 def fit_with_level(
     margins: Margins,
+    start: Offsets,
     known: Floats,
     exposed: Floats,
     cases: Floats,
@@ -241,6 +139,8 @@ def fit_with_level(
     ----------
     margins : Margins
         What the weights are estimated from.
+    start : Offsets
+        Weights under no cause.
     known : array of float, shape (n, g)
         Claims that the hulls of each group would expect at unit weight and no effect, of
         those of which it is known whether they carry the level.
@@ -261,64 +161,152 @@ def fit_with_level(
     size = max(1, _CELLS // (every.shape[1] * exposed.shape[1]))
     share = np.empty(every.shape)
     weight = np.empty((*every.shape, exposed.shape[1]))
-    for start in range(0, len(exposed), size):
-        rows = slice(start, start + size)
-        fit = _fit_block(margins, known[rows], exposed[rows], cases[rows], every[rows])
-        share[rows], weight[rows] = fit.bound, fit.weight
+    for begin in range(0, len(exposed), size):
+        rows = slice(begin, begin + size)
+        work = _Work.begin(margins, known[rows], exposed[rows], cases[rows], every[rows], start)
+        for _ in range(JOINT_SWEEPS):
+            work.sweep()
+        share[rows], weight[rows] = work.bound(), work.weight
     return JointFit(share, weight)
 
 
-@dataclass(frozen=True, eq=False)
-class _Fit:
-    bound: Floats
-    weight: Floats
+def settle_with_level(
+    margins: Margins,
+    start: Offsets,
+    known: Floats,
+    exposed: Floats,
+    cases: Floats,
+    exposed_cases: Floats,
+) -> Floats:
+    """Weights at the rate ratio that they and the level agree on, shape (n, g).
+
+    Parameters
+    ----------
+    margins, start, known, exposed, cases
+        As in :func:`fit_with_level`.
+    exposed_cases : array of float, shape (n,)
+        Cases among the hulls carrying the level.
+
+    Returns
+    -------
+    array of float, shape (n, g)
+        Of the groups, for each level.
+    """
+    work = _Work.begin(margins, known, exposed, cases, np.ones((len(known), 1)), start)
+    others = cases.sum(axis=1) - exposed_cases
+    for _ in range(SETTLING_SWEEPS):
+        weight = work.weight[:, 0]
+        inside = (weight * exposed).sum(axis=1)
+        outside = (weight * (known - exposed)).sum(axis=1)
+        with np.errstate(divide="ignore", invalid="ignore"):
+            ratio = exposed_cases * outside / (inside * others)
+        ratio = np.nan_to_num(ratio, nan=1.0, posinf=LARGEST)
+        work.set_ratio(known, exposed, np.clip(ratio, 1.0 / LARGEST, LARGEST)[:, None])
+        work.sweep()
+    result: Floats = work.weight[:, 0]
+    return result
+
+
+@dataclass(eq=False)
+class _Work:
+    """State of the sweeps over the margins; arrays begin with (n, r)."""
+
+    margins: Margins
+    base: Floats
+    total: Floats
+    indicators: list[Floats]
+    by_code: list[Floats]
+    tables: list[Floats]
+    leaning: Floats
     factors: list[Floats]
     shapes: list[Floats]
+    bounds: list[Floats]
     slope: Floats
+    bend: Floats
+    weight: Floats
 
+    @classmethod
+    def begin(
+        cls,
+        margins: Margins,
+        known: Floats,
+        exposed: Floats,
+        cases: Floats,
+        ratios: Floats,
+        start: Offsets | None,
+    ) -> _Work:
+        base = _base(known, exposed, ratios)
+        indicators = [np.eye(int(code.max()) + 1)[code] for code in margins.codes]
+        by_code = [cases @ indicator for indicator in indicators]
+        shape = ratios.shape
+        if start is None:
+            factors = [np.ones((*shape, indicator.shape[1])) for indicator in indicators]
+            slope, weight = np.zeros(shape), np.ones(base.shape)
+        else:
+            factors = [np.broadcast_to(f, (*shape, len(f))) for f in start.factors]
+            slope = np.full(shape, start.slope)
+            weight = np.broadcast_to(start.weight, base.shape)
+        return cls(
+            margins=margins,
+            base=base,
+            total=cases.sum(axis=1)[:, None],
+            indicators=indicators,
+            by_code=by_code,
+            tables=[_shape_table(count) for count in by_code],
+            leaning=(cases @ margins.trend)[:, None],
+            factors=factors,
+            shapes=[np.zeros(shape) for _ in indicators],
+            bounds=[np.zeros(shape) for _ in indicators],
+            slope=slope,
+            bend=np.zeros(shape),
+            weight=weight,
+        )
 
-def _fit_block(
-    margins: Margins, known: Floats, exposed: Floats, cases: Floats, ratios: Floats
-) -> _Fit:
-    """Share of groups and priors in the evidence, (n, r), and weights, (n, r, g)."""
-    base = known[:, None, :] + (ratios[:, :, None] - 1.0) * exposed[:, None, :]
-    total = cases.sum(axis=1)[:, None]
-    indicators = [np.eye(int(code.max()) + 1)[code] for code in margins.codes]
-    by_code = [cases @ indicator for indicator in indicators]
-    tables = [_shape_table(count) for count in by_code]
-    factors = [np.ones((*ratios.shape, indicator.shape[1])) for indicator in indicators]
-    shapes = [np.zeros(ratios.shape) for _ in indicators]
-    bounds = [np.zeros(ratios.shape) for _ in indicators]
-    slope, weight = np.zeros(ratios.shape), np.ones(base.shape)
-    bend = np.zeros(ratios.shape)
-    leaning = (cases @ margins.trend)[:, None]
-    for _ in range(SWEEPS if len(indicators) + margins.has_trend > 1 else 2):
-        if margins.has_trend:
-            mean = weight * base
-            mean *= (total / mean.sum(axis=2))[:, :, None]
-            centre = mean @ margins.trend
-            bend = mean @ margins.trend**2 - centre**2 / total
-            step = (leaning - centre - slope / SLOPE_SPREAD**2) / (bend + SLOPE_SPREAD**-2)
-            step = np.clip(step, -1.0, 1.0)
-            slope = slope + step
-            weight = weight * np.exp(step[:, :, None] * margins.trend)
-        for margin, indicator in enumerate(indicators):
-            scale = total / (weight * base).sum(axis=2)
-            others = weight / factors[margin][:, :, margins.codes[margin]]
-            expected = (others * base) @ indicator * scale[:, :, None]
-            shape, bounds[margin] = _best_shape(
-                tables[margin], by_code[margin], expected, margins.free[margin]
+    def set_ratio(self, known: Floats, exposed: Floats, ratios: Floats) -> None:
+        """Go on at other rate ratios."""
+        self.base = _base(known, exposed, ratios)
+
+    def sweep(self) -> None:
+        """Bring the slope and the factors of every margin up to date, one after another."""
+        if self.margins.has_trend:
+            self._lean()
+        for margin, indicator in enumerate(self.indicators):
+            scale = self.total / (self.weight * self.base).sum(axis=2)
+            code = self.margins.codes[margin]
+            others = self.weight / self.factors[margin][:, :, code]
+            expected = (others * self.base) @ indicator * scale[:, :, None]
+            shape, bound = _best_shape(
+                self.tables[margin], self.by_code[margin], expected, self.margins.free[margin]
             )
-            factor = (by_code[margin][:, None, :] + shape[:, :, None]) / (
+            factor = (self.by_code[margin][:, None, :] + shape[:, :, None]) / (
                 expected + shape[:, :, None]
             )
-            bounds[margin] = bounds[margin] + (factor * expected).sum(axis=2)
-            factors[margin], shapes[margin] = factor, shape
-            weight = others * factor[:, :, margins.codes[margin]]
-    bound = np.sum(bounds, axis=0)
-    bound += slope * leaning - 0.5 * (slope / SLOPE_SPREAD) ** 2
-    bound -= 0.5 * np.log1p(bend * SLOPE_SPREAD**2)
-    return _Fit(bound, weight, factors, shapes, slope)
+            self.bounds[margin] = bound + (factor * expected).sum(axis=2)
+            self.factors[margin], self.shapes[margin] = factor, shape
+            self.weight = others * factor[:, :, code]
+
+    def _lean(self) -> None:
+        """One Newton step on the slope."""
+        trend = self.margins.trend
+        mean = self.weight * self.base
+        mean *= (self.total / mean.sum(axis=2))[:, :, None]
+        centre = mean @ trend
+        self.bend = mean @ trend**2 - centre**2 / self.total
+        pull = self.leaning - centre - self.slope / SLOPE_SPREAD**2
+        step = np.clip(pull / (self.bend + SLOPE_SPREAD**-2), -1.0, 1.0)
+        self.slope = self.slope + step
+        self.weight = self.weight * np.exp(step[:, :, None] * trend)
+
+    def bound(self) -> Floats:
+        """Share of groups and priors in the evidence, shape (n, r)."""
+        result: Floats = np.sum(self.bounds, axis=0)
+        result = result + self.slope * self.leaning - 0.5 * (self.slope / SLOPE_SPREAD) ** 2
+        return result - 0.5 * np.log1p(self.bend * SLOPE_SPREAD**2)
+
+
+def _base(known: Floats, exposed: Floats, ratios: Floats) -> Floats:
+    """Expected claims of each group at unit weight, shape (n, r, g)."""
+    return known[:, None, :] + (ratios[:, :, None] - 1.0) * exposed[:, None, :]
 
 
 def _best_shape(

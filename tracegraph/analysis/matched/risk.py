@@ -12,7 +12,7 @@ from functools import cached_property
 
 import numpy as np
 
-from tracegraph.analysis.matched.offsets import RiskGroups, after
+from tracegraph.analysis.matched.groups import RiskGroups, after
 from tracegraph.analysis.matched.population import (
     COMPLETE,
     INCOMPLETE,

@@ -15,7 +15,7 @@ import numpy as np
 
 from tracegraph.analysis.confounding.aliases import COMPARED, Aliases, alias_groups
 from tracegraph.analysis.confounding.controls import Control, neighbour_control
-from tracegraph.analysis.confounding.folding import given, set_aside, with_margin
+from tracegraph.analysis.confounding.folding import set_aside, still_matters, with_margin
 from tracegraph.analysis.confounding.missing import MissingRecords, missing_records
 from tracegraph.analysis.confounding.windows import Stretch, Windows, best_windows, own_stretch
 from tracegraph.analysis.matched.evidence import (
@@ -37,6 +37,8 @@ SHORTLIST_SHARE = 0.90
 _OVERLAPPING = 20
 _SHARED_CASES = 1.0 / 3.0
 _INSIDE = 0.95
+_MOSTLY = 0.5
+_TWICE = 2.0
 
 Days = Callable[[int], tuple[Floats, ...]]
 """Gives, for a family by position, the day of its work on each hull, by one clock or more;
@@ -227,6 +229,7 @@ def _judged(
         people=bool(plant.people[family]),
         shortlist=length,
         not_separable=apart,
+        refines_earlier=_refines_earlier(result, leader),
         controls_clean=None if beside is None else not beside.raised,
         stable_if_missing=None if missing is None else missing.holds,
     )
@@ -243,6 +246,19 @@ def _judged(
         evidence=judge(facts),
         set_aside=aside,
     )
+
+
+def _refines_earlier(result: Search, leader: int) -> bool:
+    """Whether a leader lies where an earlier round has found its cause already."""
+    population, exposure = result.sets.population, result.sets.exposure
+    carried = exposure.carries(leader) & population.at_risk
+    cases = carried & population.case
+    for name in population.free:
+        inside = population.margins[name] == 1
+        usual = float(inside[population.at_risk].mean())
+        if inside[cases].mean() > _MOSTLY and inside[carried].mean() > _TWICE * usual:
+            return True
+    return False
 
 
 def _shortlist(result: Search, windows: Windows) -> tuple[Ints, int]:
@@ -278,9 +294,8 @@ def _not_separable(result: Search, aliases: Aliases, margins: tuple[str, ...]) -
             tried.append(level)
         if len(tried) == _OVERLAPPING:
             break
-    asked = np.array([leader])
     return tuple(
         level
         for level in tried
-        if given(sets.population, sets.exposure, margins, level, asked).p_value[0] > CHANCE
+        if still_matters(sets.population, sets.exposure, margins, leader, level) > CHANCE
     )

@@ -13,7 +13,8 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.special import logsumexp
 
-from tracegraph.analysis.matched.offsets import JointFit, Offsets, RiskGroups, fit_with_level
+from tracegraph.analysis.matched.groups import RiskGroups
+from tracegraph.analysis.matched.offsets import JointFit, Offsets, fit_with_level
 from tracegraph.analysis.matched.risk import LevelTables, Screen
 from tracegraph.stats.arrays import Floats, Ints
 from tracegraph.stats.bayes_factor import RATIOS, WEIGHTS
@@ -172,14 +173,10 @@ def fixed_log_likelihoods(tables: LevelTables, weight: Floats, ratios: Floats) -
     return result
 
 
-def joint_weights(baseline: Baseline, tables: LevelTables, ratio: Floats) -> Floats:
-    """Weights of the groups with each level at its own rate ratio let in, shape (n, g)."""
-    return _joint_fit(baseline, tables, ratio[:, None]).weight[:, 0, :]
-
-
 def _joint_fit(baseline: Baseline, tables: LevelTables, ratios: Floats) -> JointFit:
     return fit_with_level(
         baseline.groups.margins,
+        baseline.offsets,
         tables.known @ baseline.hazard_steps,
         tables.exposed @ baseline.hazard_steps,
         tables.cases_of_group,

@@ -8,7 +8,8 @@ import numpy as np
 
 from tracegraph.analysis.matched.effects import Effects, effects
 from tracegraph.analysis.matched.familywise import FEWEST_CASES, NullScores, null_scores
-from tracegraph.analysis.matched.offsets import RiskGroups, fit_offsets
+from tracegraph.analysis.matched.groups import RiskGroups
+from tracegraph.analysis.matched.offsets import fit_offsets
 from tracegraph.analysis.matched.population import ExposureMatrix, Population
 from tracegraph.analysis.matched.risk import LevelTables, RiskSets, Screen
 from tracegraph.analysis.matched.scores import (
