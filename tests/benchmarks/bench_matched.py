@@ -45,7 +45,8 @@ def main() -> None:
         end = time.perf_counter()
         print(
             f"{resamples:>5} resamples         {end - drawn:>12.2f} s   (cohort "
-            f"{drawn - begin:.2f} s, {len(ranking.frame):,} suspects)"
+            f"{drawn - begin:.2f} s, {len(ranking.rounds)} rounds, "
+            f"{int(ranking.population.case.sum())} cases)"
         )
     peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 2**20
     print(f"peak memory             {peak:>12.2f} GiB (the random plant included)")

@@ -43,7 +43,7 @@ def test_westfall_and_youngs_small_table_by_full_enumeration():
     people = population([9] * 8, [1, 1, 1] + [-1] * 5)
     sets, base, screen, competing = searched(people, exposure(WEST, 8))
     every = np.array(list(combinations(range(8), 3)))
-    largest = leaders(sets, base, screen, price(competing), every).score
+    largest = leaders(sets, base, screen, price(competing), every)
     observed = observed_scores(sets, base, competing)
     share = [(largest >= s - 1e-9).mean() for s in observed]
     assert share[:3] == pytest.approx([2 / 56, 30 / 56, 2 / 56])
@@ -72,7 +72,7 @@ def test_unequal_follow_up_by_full_enumeration():
             if all(follow[h] >= m for h, m in zip(hulls, (2, 5, 8), strict=True))
         ]
     )
-    largest = leaders(sets, base, screen, price(competing), valid).score
+    largest = leaders(sets, base, screen, price(competing), valid)
     observed = observed_scores(sets, base, competing)
     exact = NullScores(largest)
     null = null_scores(sets, base, screen, competing, resamples=6000, seed=3)
@@ -92,7 +92,7 @@ def test_few_finalists_miss_no_leader_that_matters(seed):
         return
     sets, base, screen, competing = searched(people, matrix)
     drawn = draw_cases(people, np.ones(80), 30, np.random.default_rng(seed))
-    found = leaders(sets, base, screen, price(competing), drawn).score
+    found = leaders(sets, base, screen, price(competing), drawn)
     levels = np.arange(matrix.levels)
     for row, hulls in enumerate(drawn):
         tables = sets.drawn_tables(levels, np.tile(hulls, (len(levels), 1)))

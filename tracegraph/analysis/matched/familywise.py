@@ -156,26 +156,12 @@ def null_scores(
     rng = np.random.default_rng(seed)
     weight = baseline.weight[sets.groups.group]
     drawn = draw_cases(sets.population, weight, resamples, rng)
-    return NullScores(leaders(sets, baseline, screen, price(rivals), drawn).score)
+    return NullScores(leaders(sets, baseline, screen, price(rivals), drawn))
 
 
 def price(rivals: Ints) -> Floats:
     """What is taken off the log Bayes factor of each level, shape (l,)."""
     return FAMILY_PRICE * np.log(np.maximum(rivals, 1))
-
-
-@dataclass(frozen=True, eq=False)
-class Leaders:
-    """The strongest level of each resample; minus infinity where none was eligible.
-
-    Parameters
-    ----------
-    score, log_factor : array of float, shape (b,)
-        Its score and its log Bayes factor.
-    """
-
-    score: Floats
-    log_factor: Floats
 
 
 def leaders(
@@ -186,7 +172,7 @@ def leaders(
     drawn: Ints,
     *,
     fewest: int = FEWEST_CASES,
-) -> Leaders:
+) -> Floats:
     """Search once for each row of drawn cases.
 
     Parameters
@@ -206,18 +192,17 @@ def leaders(
 
     Returns
     -------
-    Leaders
-        Of the levels with the best quick scores the one with the best full score.
+    array of float, shape (b,)
+        Largest full score among the levels with the best quick scores; minus infinity
+        where no level is eligible.
     """
     takes_part = sets.families[sets.exposure.level_family] & (screen.expected > 0.0)
     number, level = _finalists(sets, screen, prices, takes_part, drawn, fewest)
-    score, factor = np.full(len(drawn), -np.inf), np.full(len(drawn), -np.inf)
+    largest = np.full(len(drawn), -np.inf)
     if len(level):
-        found = _full_factors(sets, baseline, drawn, number, level)
-        order = np.argsort(found - prices[level], kind="stable")
-        score[number[order]] = (found - prices[level])[order]
-        factor[number[order]] = found[order]
-    return Leaders(score, factor)
+        factor = _full_factors(sets, baseline, drawn, number, level)
+        np.maximum.at(largest, number, factor - prices[level])
+    return largest
 
 
 def _finalists(
