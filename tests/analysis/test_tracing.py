@@ -147,6 +147,23 @@ def test_depth_limits_the_history_too(store: Store) -> None:
     assert kinds(trace(store, "BT-1001", depth=3), "upstream")["condition"] == 2
 
 
+def test_amounts_used_stand_on_the_edges() -> None:
+    records = plant_records()
+    for amount in (12.5, 8.0):
+        records["usages"].append(
+            {"operation_id": "OP-D-1", "material": "gelcoat", "lot_no": "G-1", "drum_no": "1",
+             "quantity": amount, "unit": "kg"}
+        )  # fmt: skip
+    build = build_of(**records)
+    link_records(build)
+    with as_store(build) as store:
+        graph = trace(store, "D-1", direction="up").graph
+    edge = graph.edges["operation:OP-D-1", "drum:gelcoat|G-1|1"]
+    assert (edge["quantity"], edge["unit"]) == (20.5, "kg")
+    used = [entry for entry in prov_json(graph)["used"].values() if "tg:quantity" in entry]
+    assert [(entry["tg:quantity"], entry["tg:unit"]) for entry in used] == [(20.5, "kg")]
+
+
 def test_all_lines_of_a_claim_are_starts(store: Store) -> None:
     found = trace(store, "C-1")
     assert found.starts == ("claim:C-1/1", "claim:C-1/2")

@@ -2,17 +2,19 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator
+from datetime import UTC, datetime
 from typing import Any
 
 import pytest
 
 from tests.analysis.small_plant import linked_plant
+from tests.genealogy.epcis_rules import check_document
 from tracegraph.analysis.comparison import compare
 from tracegraph.analysis.containment import contain
 from tracegraph.analysis.tracing import trace
 from tracegraph.domain.definition import CaseDefinition
 from tracegraph.exposure import build_exposure
-from tracegraph.report.genealogy_json import compare_json, contain_json, trace_json
+from tracegraph.report.genealogy_json import compare_json, contain_json, epcis_json, trace_json
 from tracegraph.store import Store
 from tracegraph.store.reader import as_store
 
@@ -77,3 +79,17 @@ def test_a_containment_counts_by_grade_and_place_and_says_null_for_unknown(store
     plain = contain_json(contain(store, "hull: mold", "M-1"))
     assert plain["hulls"][0]["affected"] is None
     assert plain["parent"] is None
+
+
+def test_a_hull_is_told_as_epcis_events(store: Store) -> None:
+    found = trace(store, "BT-1001", direction="up")
+    document = through_json(epcis_json(found, datetime(2026, 1, 1, tzinfo=UTC)))
+    events = check_document(document)
+    names = ("TransformationEvent", "AggregationEvent", "AssociationEvent", "ObjectEvent")
+    kinds = {name: sum(event["type"] == name for event in events) for name in names}
+    # Two sprays; one rigging and three checks; the pump has no time of fitting.
+    assert kinds == {
+        "TransformationEvent": 2, "AggregationEvent": 1, "AssociationEvent": 0, "ObjectEvent": 4,
+    }  # fmt: skip
+    assert document["tg:undated"] == ["component:BP-77"]
+    assert check_document(epcis_json(found))

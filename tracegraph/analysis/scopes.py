@@ -58,7 +58,8 @@ def scope_graph(
     Returns
     -------
     graph : networkx.DiGraph
-        Nodes carry what the records say of them (dates, symptom, step, attempt, ...).
+        Nodes carry what the records say of them (dates, symptom, step, attempt, ...),
+        edges from operations to what they used the ``quantity`` and its ``unit``.
     names : dict of int to str
         Name in the graph of each number.
     """
@@ -71,6 +72,9 @@ def scope_graph(
         keys = nodes.loc[nodes["kind"] == kind, "key"].tolist()
         if keys:
             _describe(graph, kind, session.frame(f"trace/describe_{kind}", {"keys": keys}))
+    operations = nodes.loc[nodes["kind"] == "operation", "key"].tolist()
+    if operations:
+        _weigh(graph, session.frame("trace/uses", {"operations": operations}))
     names = {
         int(number): node_id(kind, key)
         for number, kind, key in nodes[["node_id", "kind", "key"]].itertuples(index=False)
@@ -127,6 +131,14 @@ def _describe(graph: nx.DiGraph[str], kind: str, frame: pd.DataFrame) -> None:
     for row in frame.drop_duplicates("key").to_dict("records"):
         name = node_id(kind, row.pop("key"))
         graph.nodes[name].update(_known(row))
+
+
+def _weigh(graph: nx.DiGraph[str], uses: pd.DataFrame) -> None:
+    for row in uses.to_dict("records"):
+        source = node_id("operation", row["operation_id"])
+        target = node_id(row["kind"], row["key"])
+        if graph.has_edge(source, target):
+            graph.edges[source, target].update(_known({n: row[n] for n in ("quantity", "unit")}))
 
 
 def _add_condition(graph: nx.DiGraph[str], row: dict[Any, Any]) -> str:

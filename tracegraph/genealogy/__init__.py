@@ -1,5 +1,6 @@
 """The genealogy as a typed graph: walk it, find its loops, multiply its shares, export it."""
 
+from tracegraph.genealogy.epcis import epcis_document
 from tracegraph.genealogy.export import graphml_text, node_link, prov_json
 from tracegraph.genealogy.graph import (
     NODE_KINDS,
@@ -17,6 +18,7 @@ __all__ = [
     "Loop",
     "build_graph",
     "downstream",
+    "epcis_document",
     "graphml_text",
     "loops",
     "node_id",

@@ -142,8 +142,11 @@ def prov_json(graph: nx.DiGraph[str]) -> dict[str, Any]:
         relation = _prov_relation(graph, source, target, data["relation"])
         later, earlier = PROV_ENDS.get(relation, ("prov:influencee", "prov:influencer"))
         entry: dict[str, Any] = {later: _prov_name(source), earlier: _prov_name(target)}
-        if "share" in data and math.isfinite(data["share"]):
-            entry[f"{_PREFIX}:share"] = float(data["share"])
+        for name in ("share", "quantity"):
+            if name in data and math.isfinite(data[name]):
+                entry[f"{_PREFIX}:{name}"] = float(data[name])
+        if "unit" in data:
+            entry[f"{_PREFIX}:unit"] = str(data["unit"])
         document.setdefault(relation, {})[f"_:r{number}"] = entry
     return document
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import asdict
-from datetime import date
+from datetime import UTC, date, datetime
 from typing import Any
 
 import pandas as pd
@@ -14,7 +14,7 @@ from tracegraph.analysis.containing.holding import state_counts
 from tracegraph.analysis.containment import Containment
 from tracegraph.analysis.contrast import Contrast
 from tracegraph.analysis.tracing import Trace
-from tracegraph.genealogy import node_link
+from tracegraph.genealogy import epcis_document, node_link
 from tracegraph.report.holdlist import CAUTIONS
 
 
@@ -45,6 +45,24 @@ def trace_json(found: Trace) -> dict[str, Any]:
         "loops": [{"members": list(loop.members), "walk": list(loop.walk)} for loop in found.loops],
         "data_version": found.data_version,
     }
+
+
+def epcis_json(found: Trace, created: datetime | None = None) -> dict[str, Any]:
+    """A trace as a GS1 EPCIS 2.0 document.
+
+    Parameters
+    ----------
+    found : Trace
+        A genealogy; that of one hull walked up gives all that was done to build it.
+    created : datetime, optional
+        When the document is made; now when left out.
+
+    Returns
+    -------
+    dict
+        See :func:`~tracegraph.genealogy.epcis.epcis_document`. People are left out.
+    """
+    return epcis_document(found.graph, created or datetime.now(UTC))
 
 
 def compare_json(found: Comparison) -> dict[str, Any]:
