@@ -18,7 +18,7 @@ from scipy.stats import binomtest
 from tests.benchmarks.worlds.scenarios import SCENARIOS
 from tests.benchmarks.worlds.verdicts import Verdict, judge_world
 
-CAUSELESS = ("nothing", "trend", "models", "pulse")
+CAUSELESS = ("nothing", "trend", "models", "pulse", "short pulse", "nothing, many levels")
 PLAIN = ("raw share", "lift", "lift, 3 cases", "Fisher", "landmark Fisher", "gamma-Poisson")
 
 
@@ -76,6 +76,11 @@ def print_scenario(name: str, worlds: list[Verdict]) -> None:
     if name == "two causes":
         line("both in the first five by round 3", worlds, lambda v: v.shown == {1, 2})
         line("both led a round", worlds, lambda v: v.led == {1, 2})
+    if name == "aliased":
+        line("lot and mold in one row", worlds, lambda v: v.same_row is True)
+    if name == "nearly aliased":
+        line("true one before the other", worlds, lambda v: v.true_first is True)
+        line("discriminating hulls listed", worlds, lambda v: v.apart > 0)
     if name == "pair":
         line("pair in the first five", worlds, lambda v: (v.pair_rank or 999) <= 5)
         line("a half of the pair at level 2", worlds, lambda v: bool(v.calls))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 
 import numpy as np
 
@@ -79,6 +80,28 @@ def pulse(rng: Rng) -> World:
     start = rng.uniform(0.1, 0.65) * DAYS
     base = np.where((plant.day >= start) & (plant.day < start + 70.0), 7.0, 1.0)
     return happen(rng, plant, base)
+
+
+def short_pulse(rng: Rng) -> World:
+    """Four weeks fail fifteen times as often, and no record says why."""
+    plant = make_plant(rng)
+    start = rng.uniform(0.1, 0.45) * DAYS
+    base = np.where((plant.day >= start) & (plant.day < start + 28.0), 15.0, 1.0)
+    return happen(rng, plant, base)
+
+
+def _with_boxes(rng: Rng, plant: Plant) -> None:
+    """Add 30,000 levels without any meaning."""
+    for number in range(20):
+        plant.questions.append(
+            Question(f"box {number}", "drum", "hull", 9, rng.integers(0, 1500, HULLS))
+        )
+
+
+def nothing_many_levels(rng: Rng) -> World:
+    plant = make_plant(rng)
+    _with_boxes(rng, plant)
+    return happen(rng, plant, _ones())
 
 
 def lot(rng: Rng) -> World:
@@ -233,7 +256,8 @@ def _aliased(rng: Rng, extra: float) -> World:
     by_lot = extra == 0.0 or rng.random() < 0.5
     raised = _raised(_ones(), of_lot if by_lot else of_mold, 15.0)
     truth = np.array([lot_level if by_lot else mold_level])
-    return happen(rng, plant, raised, (truth,), (15.0,))
+    world = happen(rng, plant, raised, (truth,), (15.0,))
+    return replace(world, rivals=(mold_level if by_lot else lot_level,))
 
 
 def aliased(rng: Rng) -> World:
@@ -300,10 +324,7 @@ def many_levels(rng: Rng) -> World:
     """One bad lot among 30,000 further levels without any meaning."""
     plant = make_plant(rng)
     level, hulls = _pick(rng, plant, f"material {_material(rng)}: lot", 20, 60)
-    for number in range(20):
-        plant.questions.append(
-            Question(f"box {number}", "drum", "hull", 9, rng.integers(0, 1500, HULLS))
-        )
+    _with_boxes(rng, plant)
     return happen(rng, plant, _raised(_ones(), hulls, 15.0), (np.array([level]),), (15.0,))
 
 
@@ -330,6 +351,8 @@ SCENARIOS: dict[str, Callable[[Rng], World]] = {
     "missing of cases": missing_of_cases,
     "miscoded": miscoded,
     "many levels": many_levels,
+    "short pulse": short_pulse,
+    "nothing, many levels": nothing_many_levels,
 }
 
 

@@ -11,6 +11,7 @@ from tests.benchmarks.worlds.baselines import orders
 from tests.benchmarks.worlds.plant import Ints
 from tests.benchmarks.worlds.scenarios import make_world
 from tests.benchmarks.worlds.world import World
+from tracegraph.analysis.confounding.discriminating import discriminating_hulls
 from tracegraph.analysis.confounding.pairs import interactions
 from tracegraph.analysis.confounding.parents import children, nesting
 from tracegraph.analysis.matched.effects import effects
@@ -56,6 +57,11 @@ class Verdict:
         Place of the true pair among rows and pairs.
     nesting : str or None
         Verdict on the supplier and its lots.
+    same_row, true_first : bool or None
+        Of a lot and its mold: whether they are one alias group, and whether the true one
+        stands before the other.
+    apart : int
+        Hulls that carry one of the two only.
     seconds : float
         Time of the method.
     """
@@ -75,6 +81,9 @@ class Verdict:
     shown: set[int] = field(default_factory=set)
     pair_rank: int | None = None
     nesting: str | None = None
+    same_row: bool | None = None
+    true_first: bool | None = None
+    apart: int = 0
     seconds: float = 0.0
 
 
@@ -106,6 +115,8 @@ def judge_world(name: str, seed: int, *, resamples: int = 199, plain: bool = Tru
     _judge(verdict, world, rounds)
     if name == "pair":
         verdict.pair_rank = _pair_rank(world, rounds[0].search)
+    if "aliased" in name:
+        _lot_and_mold(verdict, world, rounds[0])
     if name == "supplier":
         verdict.nesting = _nesting(world, rounds[0])
     return verdict
@@ -167,6 +178,20 @@ def _kind(world: World, leader: int, names: list[int]) -> str:
         if any(overlap(world.exposure, leader, int(t))[1] >= RELATED for t in truths):
             return f"relative {number + 1}"
     return "wrong"
+
+
+def _lot_and_mold(verdict: Verdict, world: World, first: Round) -> None:
+    """Places of the two levels made for the trial: the last lot and the last mold."""
+    truth, rival = int(world.causes[0][0]), int(world.rivals[0])
+    places = {int(level): place for place, level in enumerate(first.aliases.levels)}
+    one, other = places.get(truth), places.get(rival)
+    if one is None or other is None:
+        return
+    verdict.same_row = bool(first.aliases.group[one] == first.aliases.group[other])
+    verdict.true_first = one < other
+    weight = first.search.baseline.weight
+    hulls = discriminating_hulls(first.search.sets, weight, truth, rival, (10.0, 10.0))
+    verdict.apart = len(hulls.hull)
 
 
 def _pair_rank(world: World, found: Search) -> int:

@@ -41,6 +41,8 @@ class World:
         Rate ratio of each cause.
     plant : Plant
         Where it came from.
+    rivals : tuple of int
+        Positions of levels made to be taken for the true one.
     """
 
     population: Population
@@ -51,6 +53,7 @@ class World:
     causes: tuple[Ints, ...]
     ratios: tuple[float, ...]
     plant: Plant
+    rivals: tuple[int, ...] = ()
 
 
 def happen(
