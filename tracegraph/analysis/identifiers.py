@@ -71,7 +71,7 @@ def find(session: Connection, identifier: str) -> tuple[Named, ...]:
     kind, typed = _split_kind(_cleaned(identifier))
     letters = "".join(c for c in typed.upper() if unicodedata.category(c)[0] in "LN")
     asked = {"typed": typed, "kind": kind, "letters": letters, "hin": hin_key(typed)}
-    for query in ("trace/find_exact", "trace/find_loose", "trace/find_ending"):
+    for query in ("trace/find_same", "trace/find_exact", "trace/find_loose", "trace/find_ending"):
         if not letters or (query.endswith("ending") and len(letters) < SHORTEST_ENDING):
             continue
         rows = session.rows(sql_text(query), asked)

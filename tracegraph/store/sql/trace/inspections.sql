@@ -1,5 +1,6 @@
 -- Every attempt at every check of the given parts and hulls. A job number that two hulls
--- share leads to neither.
+-- share leads to neither. Rows are found by the one column first, so that the others are
+-- read for these rows alone.
 WITH hulls_asked AS (
     SELECT hull_serial, job_no
     FROM hull_index
@@ -11,7 +12,9 @@ single_jobs AS (
 checks AS (
     SELECT 'part' AS kind, part_serial AS key, *
     FROM inspections
-    WHERE part_serial IN (SELECT unnest(CAST($parts AS VARCHAR[])))
+    WHERE rowid IN (
+        SELECT rowid FROM inspections WHERE part_serial IN (SELECT unnest(CAST($parts AS VARCHAR[])))
+    )
     UNION ALL
     SELECT 'hull', hull_serial, *
     FROM inspections
