@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import pandas as pd
@@ -11,7 +11,7 @@ from tracegraph.analysis.containing.stock import Spans, spans_in_stock
 from tracegraph.analysis.containing.streams import Streams, sort_into_streams
 from tracegraph.analysis.containing.uses import UsesInTime
 from tracegraph.stats.arrays import Bools, Floats
-from tracegraph.stats.neighbours import chances, chances_at
+from tracegraph.stats.neighbours import Memory, chances, chances_at
 from tracegraph.store import Connection
 
 
@@ -67,21 +67,31 @@ def chances_of(session: Connection, found: UsesInTime) -> Chances:
     """
     uses, streams = _asked(session, found)
     if found.within is not None:
-        inner, _ = _asked(session, found.within)
+        learned = None if found.drums is None else _in_streams(session, found.drums)[0].memory
+        inner, _ = _asked(session, found.within, learned)
         lot = uses.set_index("key")["chance"].reindex(inner["key"]).to_numpy()
         uses = inner.assign(chance=inner["chance"] * np.where(np.isnan(lot), 1.0, lot))
     uses = uses[uses["hull_id"].notna()].astype({"hull_id": "int64"})
     return Chances(uses.reset_index(drop=True), found.parts, streams)
 
 
-def _asked(session: Connection, found: UsesInTime) -> tuple[pd.DataFrame, Streams]:
-    """Chance of every use whose record is missing, and the streams they stand in."""
+def _in_streams(session: Connection, found: UsesInTime) -> tuple[Streams, Spans]:
     spans = spans_in_stock(session, found)
     at = found.table["at"].to_numpy(np.float64)
-    known = found.table["known"].to_numpy(bool)
-    usual = spans.there(at[known])
+    usual = spans.there(at[found.table["known"].to_numpy(bool)])
     others = max(1.0, float(usual.mean()) - 1.0) if len(usual) else 1.0
-    streams = sort_into_streams(at, found.values, found.attributes, others=others)
+    return sort_into_streams(at, found.values, found.attributes, others=others), spans
+
+
+def _asked(
+    session: Connection, found: UsesInTime, learned: Memory | None = None
+) -> tuple[pd.DataFrame, Streams]:
+    """Chance of every use whose record is missing, and the streams they stand in."""
+    streams, spans = _in_streams(session, found)
+    if learned is not None:
+        streams = replace(streams, memory=learned)
+    known = found.table["known"].to_numpy(bool)
+    at = found.table["at"].to_numpy(np.float64)
     carries = found.carries()[streams.order]
     told = np.full(len(at), np.nan)
     told[streams.order] = chances(streams.uses, carries, streams.memory.keep)

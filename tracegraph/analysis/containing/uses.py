@@ -55,6 +55,8 @@ class UsesInTime:
     within : UsesInTime or None
         The narrower question for the drum, put to the uses of its lot and those whose lot
         is not known.
+    drums : UsesInTime or None
+        All drums of all lots, from which it is learned how they are used up.
     """
 
     table: pd.DataFrame
@@ -66,6 +68,7 @@ class UsesInTime:
     parts: pd.DataFrame
     material: str | None = None
     within: UsesInTime | None = None
+    drums: UsesInTime | None = None
 
     def carries(self) -> Bools:
         """Which uses carried what is asked about, as far as written down, shape (n,)."""
@@ -173,7 +176,8 @@ def _material_uses(
     inside = rows[rows["carries"] | rows["lot_no"].isna()]
     drums = inside["drum_no"].where(inside["lot_no"].notna())
     inside = inside.assign(carries=drums == asked["drum_no"])
-    return replace(whole, within=_by_use(inside, drums, parts, None))
+    every = _by_use(rows, rows["lot_no"] + "/" + rows["drum_no"], parts, None)
+    return replace(whole, within=_by_use(inside, drums, parts, None), drums=every)
 
 
 def _by_use(
