@@ -11,10 +11,17 @@ from tests.analysis.small_plant import linked_plant
 from tests.genealogy.epcis_rules import check_document
 from tracegraph.analysis.comparison import compare
 from tracegraph.analysis.containment import contain
+from tracegraph.analysis.peers import review
 from tracegraph.analysis.tracing import trace
 from tracegraph.domain.definition import CaseDefinition
 from tracegraph.exposure import build_exposure
-from tracegraph.report.genealogy_json import compare_json, contain_json, epcis_json, trace_json
+from tracegraph.report.genealogy_json import (
+    compare_json,
+    contain_json,
+    epcis_json,
+    review_json,
+    trace_json,
+)
 from tracegraph.store import Store
 from tracegraph.store.reader import as_store
 
@@ -79,6 +86,39 @@ def test_a_containment_counts_by_grade_and_place_and_says_null_for_unknown(store
     plain = contain_json(contain(store, "hull: mold", "M-1"))
     assert plain["hulls"][0]["affected"] is None
     assert plain["parent"] is None
+
+
+def test_a_containment_tells_what_checks_it(store: Store) -> None:
+    blister = CaseDefinition(symptoms=("blister",), reporting_days=0)
+    lot = "hull: gelcoat spray: gelcoat lot"
+    found = contain(
+        store, lot, "G-1", also=[("hull: mold", "M-1")], definition=blister,
+        states={"BT-1001": "corrected"},
+    )  # fmt: skip
+    document = through_json(contain_json(found))
+    assert document["members"] == [
+        {"family": lot, "level": "G-1"}, {"family": "hull: mold", "level": "M-1"},
+    ]  # fmt: skip
+    assert document["states"]["corrected"] == 1
+    assert sum(document["states"].values()) == len(document["hulls"])
+    assert document["report"]["may_contain"] == len(document["hulls"])
+    assert document["effect"]["observed"] == 1  # the other hull is still at the dealer
+    assert document["balance"]["reason"] == "the amount received was not written down"
+    assert document["balance"]["closes"] is None
+    assert document["forecast"]["claims"]["total"]["low"] >= 0
+    assert [row["level"] for row in document["alternatives"]] == ["G-1", "M-1"]
+    alone = through_json(contain_json(contain(store, lot, "G-1", definition=blister)))
+    assert alone["bracket"]["unit"] == "lots"
+    assert alone["bracket"]["rows"]
+
+
+def test_a_review_gives_findings_and_limits(store: Store) -> None:
+    document = through_json(review_json(review(store, "BT-1001")))
+    assert document["hull_serial"] == "BT-1001"
+    assert [row["kind"] for row in document["findings"]] == ["passed after a fail"]
+    assert document["findings"][0]["at"].startswith("2025-01-01T")
+    assert {row["quantity"] for row in document["measures"]} == {"ambient_temp"}
+    assert all(row["source"] for row in document["limits"])
 
 
 def test_a_hull_is_told_as_epcis_events(store: Store) -> None:

@@ -80,6 +80,11 @@ def test_csv_holds_one_row_per_hull_then_notes_and_cautions(found: Containment) 
     assert "# Of 5 hulls listed: 4 unknown, 0 notified, 0 unreachable, 0 inspected clear, " \
         "1 corrected, 0 refused." in notes  # fmt: skip
     assert (
+        "# Counts for a defect report, should one be decided on: 5 may contain it, 1 purchasers "
+        "notified, 0 of 1 dealers notified, 1 corrected, 0 inspected and found free of it, "
+        "0 refused, 0 not reached." in notes
+    )
+    assert (
         "# Model S22, recorded: HIN US-QZX1001XA525 to US-QZX1003XA525. The range holds 3 "
         "hulls, of which 0 are not exposed." in notes
     )

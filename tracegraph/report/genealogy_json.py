@@ -1,4 +1,4 @@
-"""Traces, comparisons and containments as plain values for JSON."""
+"""Traces, comparisons, reviews and containments as plain values for JSON."""
 
 from __future__ import annotations
 
@@ -10,9 +10,10 @@ from typing import Any
 import pandas as pd
 
 from tracegraph.analysis.comparison import Comparison
-from tracegraph.analysis.containing.holding import state_counts
+from tracegraph.analysis.containing.holding import report_counts, state_counts
 from tracegraph.analysis.containment import Containment
 from tracegraph.analysis.contrast import Contrast
+from tracegraph.analysis.peers import PeerReview
 from tracegraph.analysis.tracing import Trace
 from tracegraph.genealogy import epcis_document, node_link
 from tracegraph.report.holdlist import CAUTIONS
@@ -91,6 +92,31 @@ def compare_json(found: Comparison) -> dict[str, Any]:
     }
 
 
+def review_json(found: PeerReview) -> dict[str, Any]:
+    """A review of one hull as plain values.
+
+    Parameters
+    ----------
+    found : PeerReview
+        Findings of one hull.
+
+    Returns
+    -------
+    dict
+        ``hull_serial``, ``model``, ``data_version``; ``findings`` and ``measures`` as the
+        frames' rows; ``limits`` [{``quantity``, ``unit``, ``low``, ``high``, ``steps``,
+        ``source``}].
+    """
+    return {
+        "hull_serial": found.history.hull.hull_serial,
+        "model": found.history.hull.model,
+        "findings": _records(found.findings),
+        "measures": _records(found.history.measures),
+        "limits": [asdict(limit) | {"steps": list(limit.steps)} for limit in found.limits],
+        "data_version": found.history.data_version,
+    }
+
+
 def contrast_json(found: Contrast) -> dict[str, Any]:
     """A contrast as plain values.
 
@@ -129,10 +155,10 @@ def contain_json(found: Containment) -> dict[str, Any]:
         ``family``, ``level``, ``kind``, ``members`` [{``family``, ``level``}], ``parent``
         {``family``, ``level``} or None, ``definition``, ``as_of``, ``data_version``,
         ``cautions``; ``counts`` {grade: {place: hulls, ``total``: hulls}}; ``states``
-        {state: hulls}; ``ranges``, ``hulls``, ``alternatives`` and ``telling`` as the
-        frames' rows; ``effect`` {``observed``, ``expected``, ``rate_ratio`` and its
-        limits}, ``balance``, ``bracket`` and ``forecast`` or None. What cannot be said is
-        None.
+        {state: hulls}; ``report`` {what a defect report asks for: count}; ``ranges``,
+        ``hulls``, ``alternatives`` and ``telling`` as the frames' rows; ``effect``
+        {``observed``, ``expected``, ``rate_ratio`` and its limits}, ``balance``,
+        ``bracket`` and ``forecast`` or None. What cannot be said is None.
     """
     parent = None if found.parent is None else _pair(found.parent)
     return {
@@ -145,6 +171,7 @@ def contain_json(found: Containment) -> dict[str, Any]:
         "as_of": None if found.as_of is None else found.as_of.isoformat(),
         "counts": _table(found.counts),
         "states": {state: row["total"] for state, row in _table(state_counts(found.hulls)).items()},
+        "report": asdict(report_counts(found.hulls)),
         "ranges": _records(found.ranges),
         "hulls": _records(found.hulls),
         "effect": _effect(found),
@@ -230,7 +257,7 @@ def _plain(value: Any) -> Any:
         return None
     if isinstance(value, pd.Timestamp) and value == value.normalize():
         return value.date().isoformat()
-    if isinstance(value, date):
+    if isinstance(value, date):  # a timestamp is one too
         return value.isoformat()
     plain = value.item() if hasattr(value, "item") else value
     return None if isinstance(plain, float) and math.isinf(plain) else plain

@@ -15,7 +15,7 @@ from typing import Any
 import pandas as pd
 import xlsxwriter  # type: ignore[import-untyped]  # the library ships no types
 
-from tracegraph.analysis.containing.holding import state_counts
+from tracegraph.analysis.containing.holding import ReportCounts, report_counts, state_counts
 from tracegraph.analysis.containment import Containment
 from tracegraph.report.containment_checks import check_sentences
 from tracegraph.report.safe_csv import to_csv
@@ -148,6 +148,7 @@ def about(found: Containment) -> tuple[str, ...]:
         f"Hulls that carry {suspects}, or may carry it.",
         f"Of {int(totals.sum())} hulls in the records: {counted}.",
         f"Of {int(states.sum())} hulls listed: {stand}.",
+        report_sentence(report_counts(found.hulls)),
     ]
     if found.parent is not None:
         lines.append(f"Its lot: {found.parent[0]}: {found.parent[1]}.")
@@ -161,6 +162,28 @@ def about(found: Containment) -> tuple[str, ...]:
     lines += [range_sentence(row) for row in found.ranges.to_dict("records")]
     lines.append(f"Version of the records: {found.data_version}.")
     return tuple(lines)
+
+
+def report_sentence(counts: ReportCounts) -> str:
+    """The counts that a defect report to the agency asks for, in one sentence.
+
+    Parameters
+    ----------
+    counts : ReportCounts
+        Of the hulls listed.
+
+    Returns
+    -------
+    str
+        Counts alone: whether a report is due is for a person to decide.
+    """
+    return (
+        f"Counts for a defect report, should one be decided on: {counts.may_contain} may contain "
+        f"it, {counts.purchasers_notified} purchasers notified, {counts.dealers_notified} of "
+        f"{counts.dealers} dealers notified, {counts.corrected} corrected, "
+        f"{counts.inspected_clear} inspected and found free of it, {counts.refused} refused, "
+        f"{counts.unreachable} not reached."
+    )
 
 
 def range_sentence(row: dict[Any, Any]) -> str:

@@ -271,3 +271,20 @@ def test_lists_hold_the_hulls_that_truly_carry_a_lot(habits: Habits) -> None:
         inside = (chance >= low) & (chance < high)
         spread = 3 * np.sqrt(0.25 / inside.sum())
         assert true_share[inside].mean() == pytest.approx(chance[inside].mean(), abs=spread)
+
+
+def test_a_blend_of_the_lot_holds_none_of_its_drums_by_name() -> None:
+    # Blend T of lot A has a drum 1 as well; hulls on it do not carry drum A/1.
+    tables = deck_plant(7, [])
+    told = [("A", "1"), ("A", "1"), ("T", "1"), ("T", "1"), (None, None), ("T", "1"), ("T", "1")]
+    tables["usages"] = [
+        {"operation_id": f"G-H{n}", "material": "gelcoat", "lot_no": lot, "drum_no": drum}
+        for n, (lot, drum) in enumerate(told, 1)
+    ]
+    tables["blends"] = [{"material": "gelcoat", "lot_no": "T", "parent_lot_no": "A", "share": 0.5}]
+    build = derived(**tables)
+    drum = graded(build, "deck: gelcoat spray: gelcoat drum", "A/1")
+    assert drum["grade"].tolist()[:4] == ["recorded", "recorded", "cleared", "cleared"]
+    assert drum.loc["H5", "probability"] < 0.1
+    lot = graded(build, LOT, "A")
+    assert lot.loc["H5", "probability"] > 0.9

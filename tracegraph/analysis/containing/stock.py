@@ -51,7 +51,8 @@ def spans_in_stock(session: Connection, found: UsesInTime) -> Spans:
     Returns
     -------
     Spans
-        In the order of ``found.names``. For things that are no lots, first to last use.
+        In the order of ``found.names``. For things that are no lots, first to last use;
+        for the drums of one lot, first to last use of any of them.
     """
     at = np.repeat(found.table["at"].to_numpy(np.float64), found.values.shape[1])
     code = found.values.ravel()
@@ -59,6 +60,8 @@ def spans_in_stock(session: Connection, found: UsesInTime) -> Spans:
     first, last = np.full(len(found.names), np.inf), np.full(len(found.names), -np.inf)
     np.minimum.at(first, code[seen], at[seen])
     np.maximum.at(last, code[seen], at[seen])
+    if found.one_lot and found.names:
+        first[:], last[:] = first.min(), last.max()
     if found.material is None or not found.names:
         return Spans(first, last)
     lots = session.frame("contain/stock", {"lots": found.names}).set_index("name")

@@ -55,6 +55,8 @@ class UsesInTime:
     within : UsesInTime or None
         The narrower question for the drum, put to the uses of its lot and those whose lot
         is not known.
+    one_lot : bool
+        Whether all that is named belongs to one lot, and lay in the store while it did.
     drums : UsesInTime or None
         All drums of all lots, from which it is learned how they are used up.
     """
@@ -68,6 +70,7 @@ class UsesInTime:
     parts: pd.DataFrame
     material: str | None = None
     within: UsesInTime | None = None
+    one_lot: bool = False
     drums: UsesInTime | None = None
 
     def carries(self) -> Bools:
@@ -170,6 +173,8 @@ def _material_uses(
     rows["at"] = days(rows["started_at"])
     options = session.frame("contain/options").set_index("hull_id")["options"]
     rows["options"] = options.reindex(rows["hull_id"]).to_numpy()
+    if suspect.kind == "drum":  # a blend of the lot holds none of the drum by name
+        rows["carries"] = rows["material"].eq(material) & rows["lot_no"].eq(asked["lot_no"])
     whole = _by_use(rows, rows["material"] + "|" + rows["lot_no"], parts, material)
     if suspect.kind != "drum":
         return whole
@@ -177,7 +182,8 @@ def _material_uses(
     drums = inside["drum_no"].where(inside["lot_no"].notna())
     inside = inside.assign(carries=drums == asked["drum_no"])
     every = _by_use(rows, rows["lot_no"] + "/" + rows["drum_no"], parts, None)
-    return replace(whole, within=_by_use(inside, drums, parts, None), drums=every)
+    within = replace(_by_use(inside, drums, parts, None), one_lot=True)
+    return replace(whole, within=within, drums=every)
 
 
 def _by_use(
