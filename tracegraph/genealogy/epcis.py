@@ -69,8 +69,8 @@ def epcis_document(graph: nx.DiGraph[str], created: datetime) -> dict[str, Any]:
 
 def _events(graph: nx.DiGraph[str]) -> tuple[list[dict[str, Any]], set[str]]:
     of_kind: dict[str, list[str]] = defaultdict(list)
-    for node, kind in graph.nodes(data="kind"):
-        of_kind[kind].append(node)
+    for node in graph:
+        of_kind[graph.nodes[node]["kind"]].append(node)
     events: list[dict[str, Any]] = []
     undated: set[str] = set()
     for thing in (*of_kind["part"], *of_kind["hull"]):

@@ -9,6 +9,7 @@ import pandas as pd
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from scipy.stats import binom
 
 from tracegraph.analysis.conditions.ranks import MEANINGS, RankTests, classed, rank_tests
 from tracegraph.analysis.conditions.season import Baselines, Calendar
@@ -56,14 +57,17 @@ def one_week(hulls: int) -> Calendar:
 
 
 @pytest.mark.parametrize(
-    ("effect", "reading", "least"),
-    [("heat", "holds", 9), ("summer", "season", 8), ("nothing", "none", 8)],
+    ("effect", "reading"), [("heat", "holds"), ("summer", "season"), ("nothing", "none")]
 )
-def test_what_brings_the_claims_is_read(effect: str, reading: str, least: int) -> None:
+def test_what_brings_the_claims_is_read(effect: str, reading: str) -> None:
+    # A reading rests on tests at 5 %, so it is right in about 95 of 100 plants; nine in ten
+    # is refused only where the count would be that small once in a thousand sets of plants.
+    plants = 60
     found = Counter(
-        test.reading(test.plain.two_sided) for test in (ranked(seed, effect) for seed in range(10))
+        test.reading(test.plain.two_sided)
+        for test in (ranked(seed, effect) for seed in range(plants))
     )
-    assert found[reading] >= least, found
+    assert found[reading] >= binom.ppf(0.001, plants, 0.9), found
     assert set(found) <= set(MEANINGS)
 
 
