@@ -104,16 +104,20 @@ def test_depth_ends_the_walk_and_says_whether_it_kept_something_out(
     )
 
 
-def test_twenty_diamonds_are_walked_once_each(build: Build) -> None:
+def test_forty_diamonds_are_walked_once_each_within_a_second(build: Build) -> None:
     edges = [
         pair
-        for n in range(0, 60, 3)
+        for n in range(0, 120, 3)
         for pair in ((n, n + 1), (n, n + 2), (n + 1, n + 3), (n + 2, n + 3))
     ]
-    fill(build, 61, edges)
-    assert len(walk(build, [0], "upstream").distance) == 61
-    assert len(walk(build, [0], "upstream").edges) == 80
-    assert len(closure(build, [0], "upstream")) == 60
+    fill(build, 121, edges)  # 2 to the power of 40 ways lead from end to end
+    found, walked = quickest(lambda: walk(build, [0], "upstream"))
+    recursive, closed = quickest(lambda: closure(build, [0], "upstream"))
+    assert walked < 1.0
+    assert closed < 1.0
+    assert len(found.distance) == 121
+    assert len(found.edges) == 160
+    assert len(recursive) == 120
 
 
 def test_a_chain_of_8000_with_a_loop_at_its_end_is_walked_within_a_second(build: Build) -> None:

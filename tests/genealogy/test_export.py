@@ -2,14 +2,18 @@ from __future__ import annotations
 
 import json
 import re
+from pathlib import Path
 from typing import Any
 
+import jsonschema
 import networkx as nx
 import numpy as np
 import pandas as pd
+import prov
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from prov.model import ProvDocument
 
 from tracegraph.genealogy import build_graph, graphml_text, node_link, prov_json
 
@@ -109,6 +113,12 @@ def test_graphml_keeps_any_text(values: dict[str, Any]) -> None:
 
 # The shapes of the schema published with the PROV-JSON Member Submission (W3C, 24 April
 # 2013): what each member of a document may hold, and what each relation must name.
+# The schema itself comes with the package prov, unchanged (its tests/schemas/README.md).
+PUBLISHED = jsonschema.Draft4Validator(
+    json.loads(
+        (Path(prov.__file__).parent / "tests" / "schemas" / "prov-json.schema.json").read_text()
+    )
+)
 RELATIONS: dict[str, dict[str, str]] = {
     "wasGeneratedBy": {"prov:entity": "entity", "prov:activity": "activity"},
     "used": {"prov:entity": "entity", "prov:activity": "activity"},
@@ -133,6 +143,7 @@ def is_literal(value: Any) -> bool:
 
 
 def check_prov_json(document: dict[str, Any]) -> None:
+    PUBLISHED.validate(document)
     assert set(document) <= {"prefix", "entity", "activity", "agent", "bundle", *RELATIONS}
     for prefix, address in document["prefix"].items():
         assert re.fullmatch(r"[a-zA-Z0-9_\-]+", prefix)
@@ -176,6 +187,19 @@ def test_prov_json_has_the_published_shape(graph: nx.DiGraph[str]) -> None:
     assert {"prov:generatedEntity": "tg:lot%3Agelcoat%7CG-1",
             "prov:usedEntity": "tg:lot%3Agelcoat%7CG-0",
             "tg:share": 0.4} in document["wasDerivedFrom"].values()  # fmt: skip
+
+
+def test_the_published_schema_refuses_what_is_no_prov_json(graph: nx.DiGraph[str]) -> None:
+    document = prov_json(graph)
+    for wrong in ({"entities": {}}, {"used": {"_:u1": {"prov:activity": 7}}}):
+        assert not PUBLISHED.is_valid(document | wrong)
+
+
+def test_prov_json_opens_in_a_library_of_others(graph: nx.DiGraph[str]) -> None:
+    opened = ProvDocument.deserialize(content=json.dumps(prov_json(graph)), format="json")
+    things = [record for record in opened.get_records() if record.is_element()]
+    assert len(things) == graph.number_of_nodes()
+    assert len(opened.get_records()) - len(things) == graph.number_of_edges()
 
 
 def test_an_edge_that_prov_cannot_name_is_an_influence() -> None:
