@@ -1,0 +1,66 @@
+"""Salmonella Typhimurium on Funen, Denmark, 1996: persons traced to meat plants.
+
+47 patients, each with up to two others of the same age, sex and place: 136 persons. Data
+set ``S.typh`` of the R package Epi 2.47 (B. Carstensen et al.), after K. Molbak and D. S.
+Hald, 1997. ``plant 7`` is meat from one of the plants, found through the shops in which the
+families bought.
+
+One entry is ``set:patient,other,other``, the answers in the order of FACTORS; "-" is a
+missing one.
+"""
+
+from __future__ import annotations
+
+import pandas as pd
+
+FACTORS = (
+    "plant 7",
+    "fruit",
+    "veal",
+    "abroad",
+    "liver paste",
+    "vegetables",
+    "pork",
+    "poultry",
+    "beef",
+    "egg",
+)
+
+_LISTING = """
+1:YYYNYNYYYY,NYNNYYNNYN,NYNNYYYYYY 2:---NYY--Y-,YNNNYYYNYY,YYNNYYYNYY
+3:NYNNYNNNN-,YYNNYYYYYN,NYNNY-NN-Y 4:YNNNYYNNY-,NYNNYYYNNY,NYNNYYYNYY
+5:YNNNY-YNYY,YYNNYYYNYY,NYNNYYYNYN 7:YNNNYYYYYY,YNNNYYYNYN,-YNNYYYYYY
+8:YYNNYYYNYN,NNNNYYYYNY,YYNNYYNNYY 9:NY-NYYYY-Y,YYNNYYNNYY,YYNNYYYNYN
+11:Y--NYYY-YY,NYNNYYYNYY,NYNNYYYYYY 12:-NNNNYNYNN,NYNNYYYNNY,NYNNYYYNYY
+13:YYYNYYYNNN,NYNNYYNYYN,NYYNYYYNNY 14:YYNNYYNNNN,NYNNYYYNYY,YYNNYNYNYY
+15:YNNNNNYNNN,NYNNYYNYYN,-YNNYYYNN- 16:NNNNYYYNNY,NYNNYYNYNY
+18:NYNNYYNYYY,NYNNYYNNYY,NYNN-YYNNY 21:NYNNYY-NYY,NYNNYYNNYY,NYNNYYYYYY
+22:YYNNYYYYNY,YYNNYYYNYY,YYNNYYYNNY 23:YYNYYYYNNY,YYNNYYYNYY,NYNNNYYYNY
+24:YYNNYYYNYY,NYNNYYYNYY,YYNNYYYNYY 25:NYNNYYY-YY,YYNNYYYNYY,NYNNYYNYYY
+26:YYNNYY-YYY,NNNNYNNYYN,NYNNYYNYNN 27:-YNNYYY---,NYNNYYYNYY,NYNNYYYNYY
+28:NNNNYYYNNY,NYNNYYYYNY,NYNNYYYYYY 29:-NNNYYYNYY,NYNNYYNYNN,NNNNYYYNNY
+30:YYNYYYYYNY,NYNNYYYNY-,YYNNYYYNYY 31:YNYNYYYYYY,NYNNYYNYYY,NYNNYYYNYY
+32:YYNNYYYNNY,YYNNYYYNNY 33:YYNNYYYYYN,YYNNYYNNYN,YYNNYYYNYY
+34:-YNNYYYNNY,-YNNYYYNYY,NYNNYYYYYY 36:YYNNYYY-Y-,YYNNYYYNNN,YYNNYYYNNY
+37:NYNNNYNNNN,NYNNYYYYYY,NYNNYYYNNN 38:NYNNYNYNNY,Y-NNY-YNNY,NYNNYYYNYY
+39:YNNNYNYNYY,NYNNYYYYYY,NYNNYYYNNY 40:NYNNYYYYYY,NYNNYYYNYY,YYNNYYNNYY
+42:-YNNYYYNY-,NYNNYYNNYY,NYNNYNYYYN 43:YYYNYYYNYY,-YYNYYYNNY
+44:YYNNYYNYYY,YYNNYYYNYY,YNNNYYYNNY 45:YYNNYY--YY,YYNNYYYNYN,NYNNYYYNYY
+46:YNNNYYYNYY,-NNNYYYN-Y 47:YYNNYYNYYN,NYNNYYYNYY,YYNNYYNYYY
+49:YYNYYYYNNY,YYNNYYYYNN,YYNNYYNNYY 50:YYNNYYYNYY,NYNNYYYYYY,NYNNYYYYNY
+52:YYNNYYYYYY,YYNNYYNNYY,NYNNYYNYNY 53:YNYNYYYNYN,YYNNYY-NYN,YYNNYYNNYN
+55:---N--Y---,YYNNYYYNYY 58:YYNNYY-NYY,NYNNYYNYNY,YYNNYYYNYY
+59:-Y-NYY-N-Y,NYNNYNYNNN,NYNNYNYNNN
+"""
+
+
+def salmonella() -> pd.DataFrame:
+    """One row per person: ``person``, ``set``, ``ill``, and Y, N or blank for each factor."""
+    rows = []
+    for entry in _LISTING.split():
+        matched, persons = entry.split(":")
+        for number, answers in enumerate(persons.split(",")):
+            ill = "N" if number else "Y"
+            rows.append([f"{matched}.{number}", matched, ill, *answers.replace("-", " ")])
+    frame = pd.DataFrame(rows, columns=["person", "set", "ill", *FACTORS])
+    return frame.apply(lambda column: column.str.strip())
