@@ -155,6 +155,47 @@ def test_contain_writes_a_hold_list(
     assert run([*arguments, "--hold-list", str(tmp_path / "hold.pdf")]) == 2
 
 
+def test_contain_says_what_checks_it_and_what_is_to_come(
+    sample_store: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    hose = ["--family", "hull: fuel hose: lot", "--level", "FH-00342", "--symptom", "fuel smell"]
+    assert run(["contain", *hose, "--store", str(sample_store)]) == 0
+    printed = capsys.readouterr().out
+    for words in ("rate ratio", "not shown clean", "Further first claims expected", "urgent"):
+        assert words in printed
+    assert run(["contain", *hose, "--format", "json", "--store", str(sample_store)]) == 0
+    found = json.loads(capsys.readouterr().out)
+    assert found["forecast"]["claims"]["total"].keys() == {"low", "middle", "high", "mean"}
+    assert {"chance_as_suspect", "shown_clean", "inside"} <= set(found["bracket"]["rows"][0])
+    assert {"priority", "expected_claims", "probability"} <= set(found["hulls"][0])
+
+
+def test_contain_holds_several_suspects_together_until_decided(
+    sample_store: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    hose = "hull: fuel hose: lot"
+    pair = ["--family", hose, "--level", "FH-00342", "--family", hose, "--level", "FH-00338"]
+    assert run(["contain", *pair, "--store", str(sample_store)]) == 0
+    printed = capsys.readouterr().out
+    assert "2 suspects cannot be told apart" in printed
+    assert "Inspect these to tell them apart" in printed
+    assert run(["contain", *pair, "--format", "json", "--store", str(sample_store)]) == 0
+    found = json.loads(capsys.readouterr().out)
+    assert [one["level"] for one in found["members"]] == ["FH-00342", "FH-00338"]
+    assert len(found["hulls"]) >= max(row["listed"] for row in found["alternatives"])
+
+
+def test_contain_takes_days_of_work(sample_store: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    days = ["contain", "--window", "2024-03-04:2024-03-08", "--store", str(sample_store)]
+    assert run([*days, "--work", "hull: laminate", "--format", "json"]) == 0
+    found = json.loads(capsys.readouterr().out)
+    assert found["kind"] == "window"
+    assert found["counts"]["recorded"]["total"] > 0
+    assert run([*days, "--format", "csv"]) == 0
+    assert "hull_serial" in capsys.readouterr().out
+    assert run(days) == 0
+
+
 def test_compare_shows_the_rarest_shared_answer_first(
     sample_store: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -190,6 +231,12 @@ def test_make_builds_loads_again(tmp_path: Path, capsys: pytest.CaptureFixture[s
         (["trace", "nobody-knows-this"], "nobody-knows-this"),
         (["contain", "--family", "hull: mould", "--level", "x"], "Near: hull: mold"),
         (["contain", "--family", "hull: mold", "--level", "S22-H9"], "S22-H"),
+        (["contain", "--level", "x"], "Each suspect is a --family FAMILY with its --level LEVEL"),
+        (["contain", "--family", "a", "--level", "b", "--window", "2024-01-01"], "not both"),
+        (["contain", "--family", "a", "--level", "b", "--work", "a: b"], "--work goes with"),
+        (["contain", "--window", "2024-03-01:x"], "--window must be a date"),
+        (["contain", "--window", "2024-03-01", "--work", "laminate"], "a part and a step"),
+        (["contain", "--family", "a", "--level", "b", "--zone", "deck"], "narrow a --symptom"),
         (["compare", "only-one"], "only-one"),
         (["nonsense"], "nonsense"),
     ],

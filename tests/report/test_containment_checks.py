@@ -16,6 +16,7 @@ from tracegraph.report.containment_checks import (
     bracket_sentences,
     check_sentences,
     forecast_sentences,
+    late_sentences,
     order_sentences,
 )
 from tracegraph.report.holdlist import about
@@ -46,6 +47,8 @@ def test_neighbours_not_shown_clean_are_counted(found: Containment) -> None:
         "4 lots beside it, with 240 hulls, are not shown clean by claims that should have come "
         "and did not.",
         "No lot looked at before or after it is shown clean.",
+        "4 of 4 of them claim too little to carry the cause as strongly as the suspect; a weaker "
+        "effect is not ruled out.",
     )
 
 
@@ -76,3 +79,10 @@ def test_without_a_doubt_nothing_is_said_of_the_order() -> None:
 def test_all_of_it_stands_in_the_hold_list(found: Containment) -> None:
     lines = about(found)
     assert set(check_sentences(found)) <= set(lines)
+
+
+def test_hulls_past_the_last_claim_seen_are_told_and_not_called_safe(found: Containment) -> None:
+    (said,) = late_sentences(found)
+    assert said.startswith("50 of 50 hulls listed that have not claimed are past month 5 ")
+    assert said.endswith("a later one is not ruled out.")
+    assert said in check_sentences(found)

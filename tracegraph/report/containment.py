@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import pandas as pd
 
+from tracegraph.analysis.containing.window import BUILT, WINDOW
 from tracegraph.analysis.containment import Containment
 from tracegraph.domain.records import PLACES
 from tracegraph.report.numbers import count, of, plural
-from tracegraph.report.tables import COUNT, DisplayTable
+from tracegraph.report.tables import AMOUNT, COUNT, DisplayTable
 
 _WHERE = {
     "plant": "in the plant",
@@ -34,11 +35,7 @@ def containment_sentences(found: Containment) -> tuple[str, ...]:
     totals = found.counts["total"]
     recorded = int(totals["recorded"])
     maybe = int(totals["probable"]) + int(totals["possible"])
-    name = f"{found.family} {found.level}"
-    said = [
-        f"{plural(recorded, 'hull')} carr{'ies' if recorded == 1 else 'y'} {name} on record; "
-        f"{count(maybe)} more may, since a record is missing."
-    ]
+    said = [_carry(found, recorded, maybe)]
     listed = found.counts.loc[["recorded", "probable", "possible"], list(PLACES)].sum()
     where = [f"{count(listed[place])} {_WHERE[place]}" for place in PLACES if listed[place]]
     total = recorded + maybe
@@ -60,6 +57,22 @@ def containment_sentences(found: Containment) -> tuple[str, ...]:
     return tuple(said)
 
 
+def _carry(found: Containment, recorded: int, maybe: int) -> str:
+    hulls = plural(recorded, "hull")
+    if found.kind == WINDOW:
+        days = found.level.replace(" to ", " and ")
+        work = "building" if found.family == BUILT else found.family
+        return (
+            f"{hulls} had {work} between {days} on record; {count(maybe)} more may have, since a "
+            "record is missing."
+        )
+    name = " or ".join(f"{family} {level}" for family, level in found.members)
+    return (
+        f"{hulls} carr{'ies' if recorded == 1 else 'y'} {name} on record; {count(maybe)} more may, "
+        "since a record is missing."
+    )
+
+
 def counts_table(found: Containment) -> DisplayTable:
     """Grade by place as counts; the cells add up to all hulls of the records."""
     table = found.counts.rename_axis("grade").reset_index()
@@ -75,7 +88,7 @@ def counts_table(found: Containment) -> DisplayTable:
 def held_table(
     found: Containment, *, grade: str | None = None, place: str | None = None
 ) -> DisplayTable:
-    """Hulls that carry the level or may carry it, surest first.
+    """Hulls that carry the level or may carry it, most urgent first.
 
     Parameters
     ----------
@@ -95,6 +108,7 @@ def held_table(
             "hull identification no.": hulls["hin"],
             "model": hulls["model"],
             "grade": hulls["grade"],
+            "chance": hulls["probability"].round(3),
             "place": hulls["place"],
             "dealer": hulls["dealer"],
             "state": hulls["state"],
@@ -105,13 +119,21 @@ def held_table(
             "months in service": hulls["months_in_service"],
             "built": hulls["built_on"],
             "in service": hulls["delivered_on"],
-            "why not certain": hulls["reason"],
+            "further claims expected": hulls["expected_claims"],
+            "priority": hulls["priority"],
+            "remark": hulls["reason"],
         }
     ).reset_index(drop=True)
     total = len(found.hulls)
     return DisplayTable(
         table,
-        {"claim lines": COUNT, "months in service": COUNT},
+        {
+            "chance": AMOUNT,
+            "claim lines": COUNT,
+            "months in service": COUNT,
+            "further claims expected": AMOUNT,
+            "priority": COUNT,
+        },
         caption=f"{plural(total, 'hull')} that carry it or may."
         if len(table) == total
         else f"{of(len(table), total)} hulls that carry it or may.",

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from tracegraph.analysis.confounding.discriminating import inspections_needed
 from tracegraph.analysis.containing.balance import MassBalance
-from tracegraph.analysis.containing.bracket import Bracket
+from tracegraph.analysis.containing.bracket import UNLIKE_SUSPECT, Bracket
 from tracegraph.analysis.containing.forecast import Forecast
 from tracegraph.analysis.containment import Containment
 from tracegraph.report.numbers import amount, count, interval, measured, of, plural, ratio
@@ -40,6 +40,7 @@ def check_sentences(found: Containment) -> tuple[str, ...]:
         said += bracket_sentences(found.bracket)
     if found.forecast is not None:
         said += forecast_sentences(found.forecast)
+        said += late_sentences(found)
     said += alternative_sentences(found)
     return tuple(said)
 
@@ -53,7 +54,7 @@ def order_sentences(found: Containment) -> tuple[str, ...]:
     chance = float(found.hulls.loc[doubt, "probability"].sum())
     asked = memory.out + memory.in_order
     split = [name for name in found.order.names if name != "material"]
-    by = f", by {' and '.join(split)}," if split else ""
+    by = f", by {' and '.join(split)}" if split else ""
     return (
         f"Hulls without a record were placed between the uses before and after{by}: of "
         f"{count(int(doubt.sum()))} listed {amount(chance)} are expected to carry it. Of "
@@ -120,6 +121,12 @@ def bracket_sentences(bracket: Bracket) -> tuple[str, ...]:
     ]
     if ends and len(inside):
         said.append(f"No {word} looked at {' or '.join(ends)} it is shown clean.")
+    unlike = int((inside["chance_as_suspect"] < UNLIKE_SUSPECT).sum())
+    if unlike:
+        said.append(
+            f"{of(unlike, len(inside))} of them claim too little to carry the cause as strongly as "
+            "the suspect; a weaker effect is not ruled out."
+        )
     return tuple(said)
 
 
@@ -139,6 +146,21 @@ def forecast_sentences(forecast: Forecast) -> tuple[str, ...]:
             f"shape {forecast.shape:.1f} is carried on, which is a guess."
         )
     return tuple(said)
+
+
+def late_sentences(found: Containment) -> tuple[str, ...]:
+    """Warn of hulls older than any at which a claim has come: silence is no proof."""
+    if found.rates is None:
+        return ()
+    last = int(found.rates.months.max())
+    silent = found.hulls[~found.hulls["affected"].fillna(False).astype(bool)]
+    older = int((silent["months_in_service"].fillna(-1) > last).sum())
+    if not older:
+        return ()
+    return (
+        f"{of(older, len(silent))} hulls listed that have not claimed are past month {last} in "
+        "service, the latest at which a claim of this kind has come; a later one is not ruled out.",
+    )
 
 
 def alternative_sentences(found: Containment) -> tuple[str, ...]:

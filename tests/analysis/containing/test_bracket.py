@@ -5,16 +5,18 @@ import pandas as pd
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from scipy import stats
 
 from tests.analysis.containing.fleets import FAMILY, fleet
 from tests.analysis.containing.test_forecast import rates
 from tracegraph.analysis.containing.bracket import (
     ENOUGH_EXPECTED,
+    UNLIKE_SUSPECT,
     Bracket,
     bracket_sequence,
     shown_clean,
 )
-from tracegraph.analysis.containing.rates import ClaimRates
+from tracegraph.analysis.containing.rates import RATIOS, ClaimRates
 from tracegraph.analysis.containment import Containment, contain
 from tracegraph.domain.definition import CaseDefinition
 from tracegraph.stats.rates import garwood
@@ -160,3 +162,21 @@ def test_molds_are_walked_in_pulls() -> None:
     assert found.bracket.unit == "pulls"
     assert found.bracket.rows.empty  # no part of it was recorded with its pull
     assert isinstance(found.hulls, pd.DataFrame)
+
+
+def test_a_quiet_neighbour_is_unlike_the_suspect_and_a_loud_one_is_not() -> None:
+    # C claims 15 of 60 early and A, D, E usually; B, beside it, as often as C.
+    loud = {60 * lot + n: 5 for lot in (1, 2) for n in range(1, 30, 2)}
+    found = in_lots(loud | usual(0, 2) | usual(3, 2) | usual(4, 2))
+    assert found.bracket is not None
+    chance = found.bracket.rows.set_index("name")["chance_as_suspect"]
+    assert chance["B"] > 0.3
+    assert chance["D"] < UNLIKE_SUSPECT
+    assert found.rates is not None
+    # The Poisson law by hand, over all ratios that the claims leave open.
+    row = found.bracket.rows.set_index("name").loc["D"]
+    by_hand = sum(
+        weight * stats.poisson.cdf(row["observed"], row["expected"] * ratio)
+        for weight, ratio in zip(found.rates.belief(), RATIOS, strict=True)
+    )
+    assert chance["D"] == pytest.approx(by_hand, rel=1e-9)

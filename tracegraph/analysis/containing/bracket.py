@@ -11,8 +11,9 @@ from typing import Any
 
 import numpy as np
 import pandas as pd
+from scipy.special import pdtr
 
-from tracegraph.analysis.containing.rates import ClaimRates
+from tracegraph.analysis.containing.rates import RATIOS, ClaimRates
 from tracegraph.analysis.containing.streams import sort_into_streams
 from tracegraph.analysis.containing.uses import UsesInTime
 from tracegraph.analysis.naming import Suspect
@@ -25,6 +26,9 @@ ENOUGH_EXPECTED = 3.0
 
 CLEAN_RATIO = 2.0
 """A neighbour is clean when the upper 90 % limit of its rate ratio is below this."""
+
+UNLIKE_SUSPECT = 0.05
+"""Below this chance a neighbour claims too little to carry the cause as the suspect does."""
 
 LOTS, PULLS, DAYS = "lots", "pulls", "days"
 
@@ -40,7 +44,9 @@ class Bracket:
     rows : DataFrame
         In order: ``side`` (before, suspect, after), ``name``, ``hulls``, ``observed``,
         ``expected`` (claims, had they no cause), ``upper`` (90 % limit of the ratio),
-        ``shown_clean``, ``inside`` (bool).
+        ``chance_as_suspect`` (chance of so few claims, did they carry the suspect's own
+        rate ratio, what is uncertain about it included), ``shown_clean``, ``inside``
+        (bool).
     closed_before, closed_after : bool
         Whether a neighbour shown clean was met; false where the records end first.
     hull_ids : frozenset of int
@@ -198,6 +204,7 @@ def _measured(name: str, hulls: set[int], rates: ClaimRates) -> dict[str, Any]:
     return {
         "name": name, "hulls": len(hulls), "observed": observed, "expected": expected,
         "upper": _upper(observed, expected), "shown_clean": shown_clean(observed, expected),
+        "chance_as_suspect": float(rates.belief() @ pdtr(observed, expected * RATIOS)),
     }  # fmt: skip
 
 
@@ -206,7 +213,10 @@ def _upper(observed: int, expected: float) -> float:
 
 
 def _rows(rows: list[dict[str, Any]]) -> pd.DataFrame:
-    columns = ["side", "name", "hulls", "observed", "expected", "upper", "shown_clean", "inside"]
+    columns = [
+        "side", "name", "hulls", "observed", "expected", "upper", "chance_as_suspect",
+        "shown_clean", "inside",
+    ]  # fmt: skip
     return pd.DataFrame(rows, columns=columns)
 
 

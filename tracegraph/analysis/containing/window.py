@@ -19,7 +19,7 @@ from tracegraph.domain.errors import DefinitionError, UnknownNameError
 from tracegraph.stats.arrays import Floats
 from tracegraph.store import Connection
 
-WINDOW = "window"
+WINDOW, BUILT = "window", "built"
 
 
 def grade_window(
@@ -91,7 +91,7 @@ def grade_window(
             "reason": reason.where(missing & np.isnan(chance), None),
         }
     )
-    name = "built" if work is None else ": ".join(work)
+    name = BUILT if work is None else ": ".join(work)
     suspect = Suspect(0, 0, name, f"{first} to {last}", WINDOW)
     return Graded(suspect, None, hulls, None), day
 
