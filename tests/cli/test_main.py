@@ -10,6 +10,7 @@ from pathlib import Path
 import networkx as nx
 import pytest
 
+from tests.genealogy.epcis_rules import check_document
 from tests.reference.oswego import oswego
 from tracegraph.cli.main import run
 from tracegraph.store import StoreDirectory
@@ -206,6 +207,51 @@ def test_compare_shows_the_rarest_shared_answer_first(
     assert "rarest first" in capsys.readouterr().out
 
 
+def test_compare_puts_unaffected_hulls_beside_the_affected(
+    sample_store: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    asked = ["compare", "--symptom", "blister", "--store", str(sample_store)]
+    assert run(asked) == 0
+    printed = capsys.readouterr().out
+    assert "unaffected ones of the same model" in printed
+    assert "Most telling: hull: gelcoat spray: gelcoat lot GW-2147" in printed
+    assert run([*asked, "--per-hull", "2", "--format", "json"]) == 0
+    found = json.loads(capsys.readouterr().out)
+    beside = [pair["unaffected"] for pair in found["pairs"]]
+    assert len(set(beside)) == len(beside)
+
+
+def test_history_reviews_a_hull_against_its_peers(
+    sample_store: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert run(["history", "S22-0401", "--readings", "--store", str(sample_store)]) == 0
+    printed = capsys.readouterr()
+    for words in ("Hull S22-0401", "out of limits", "passed after a fail", "place among peers"):
+        assert words in printed.out
+    assert "proves no fault" in printed.err
+    asked = ["history", "QZX00401L324", "--store", str(sample_store)]
+    assert run([*asked, "--format", "json"]) == 0
+    found = json.loads(capsys.readouterr().out)
+    assert found["hull_serial"] == "S22-0401"
+    assert {"percentile", "peers", "far"} <= set(found["measures"][0])
+    assert run([*asked, "--format", "csv"]) == 0
+    assert "expired material" in capsys.readouterr().out
+
+
+def test_trace_writes_epcis_events(
+    sample_store: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    out = tmp_path / "hull.json"
+    asked = ["trace", "S22-0401", "--direction", "up", "--store", str(sample_store)]
+    assert run([*asked, "--epcis", str(out)]) == 0
+    capsys.readouterr()
+    events = check_document(json.loads(out.read_text(encoding="utf-8")))
+    assert {event["type"] for event in events} == {
+        "TransformationEvent", "ObjectEvent", "AggregationEvent", "AssociationEvent",
+    }  # fmt: skip
+    assert "SP-" not in out.read_text(encoding="utf-8")  # codes of people are left out
+
+
 def test_make_builds_loads_again(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     out, store = tmp_path / "yard", tmp_path / "store"
     assert run(["make-builds", str(out), "--hulls", "60", "--seed", "3"]) == 0
@@ -238,6 +284,9 @@ def test_make_builds_loads_again(tmp_path: Path, capsys: pytest.CaptureFixture[s
         (["contain", "--window", "2024-03-01", "--work", "laminate"], "a part and a step"),
         (["contain", "--family", "a", "--level", "b", "--zone", "deck"], "narrow a --symptom"),
         (["compare", "only-one"], "only-one"),
+        (["compare", "--per-hull", "3"], "--per-hull goes with --symptom"),
+        (["compare", "--symptom", "no-such"], "no-such"),
+        (["history", "nobody-knows-this"], "nobody-knows-this"),
         (["nonsense"], "nonsense"),
     ],
 )
@@ -276,6 +325,7 @@ def test_folder_mistakes_are_one_line(tmp_path: Path, capsys: pytest.CaptureFixt
         ["load", str(empty)],
         ["rank", "--symptom", "x"],
         ["trace", "x"],
+        ["history", "x"],
         ["check"],
     ):
         assert run([*arguments, "--store", str(tmp_path / "store")]) == 2, arguments

@@ -124,7 +124,7 @@ def _measured(built: History, limits: Sequence[Limit]) -> list[dict[str, Any]]:
             _finding(
                 "out of limits",
                 row,
-                f"{said}, where {_range(limit)} is asked for.",
+                f"{said}, where {limit.range} is asked for.",
                 source=limit.source,
                 **more,
             )
@@ -138,17 +138,6 @@ def _measured(built: History, limits: Sequence[Limit]) -> list[dict[str, Any]]:
             )
             found.append(_finding("far from peers", row, text, **more))
     return found
-
-
-def _range(limit: Limit) -> str:
-    sign = unit_sign(limit.unit)
-    if limit.low is None:
-        text = f"at most {limit.high:g} {sign}"
-    elif limit.high is None:
-        text = f"at least {limit.low:g} {sign}"
-    else:
-        text = f"{limit.low:g} to {limit.high:g} {sign}"
-    return text.rstrip()
 
 
 def _expired(rows: pd.DataFrame) -> list[dict[str, Any]]:

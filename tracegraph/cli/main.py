@@ -7,7 +7,18 @@ import sys
 import typer
 
 from tracegraph.cli import app as app_command
-from tracegraph.cli import check, compare, contain, demo, load, make_builds, rank, records, trace
+from tracegraph.cli import (
+    check,
+    compare,
+    contain,
+    demo,
+    history,
+    load,
+    make_builds,
+    rank,
+    records,
+    trace,
+)
 from tracegraph.domain.errors import TraceGraphError
 
 cli = typer.Typer(
@@ -18,7 +29,19 @@ cli = typer.Typer(
     rich_markup_mode=None,
     pretty_exceptions_enable=False,
 )
-for module in (demo, load, check, records, rank, trace, compare, contain, make_builds, app_command):
+for module in (
+    demo,
+    load,
+    check,
+    records,
+    rank,
+    trace,
+    history,
+    compare,
+    contain,
+    make_builds,
+    app_command,
+):
     module.add_to(cli)
 
 

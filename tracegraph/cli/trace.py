@@ -5,13 +5,13 @@ from __future__ import annotations
 import json
 from enum import StrEnum
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Any
 
 import pandas as pd
 import typer
 
 from tracegraph.cli.options import Format, FormatOption, StoreOption
-from tracegraph.cli.output import print_csv, print_json, write_bytes
+from tracegraph.cli.output import print_csv, print_json, remark, write_bytes
 
 
 class Direction(StrEnum):
@@ -43,6 +43,12 @@ def trace(
         Path | None,
         typer.Option("--prov", metavar="FILE", help="Write the graph as W3C PROV-JSON too."),
     ] = None,
+    epcis: Annotated[
+        Path | None,
+        typer.Option(
+            "--epcis", metavar="FILE", help="Write it as GS1 EPCIS 2.0 events too, without people."
+        ),
+    ] = None,
     store: StoreOption = None,
     output: FormatOption = Format.table,
 ) -> None:
@@ -52,7 +58,7 @@ def trace(
     """
     from tracegraph.analysis.tracing import trace as trace_records
     from tracegraph.genealogy.export import graphml_text, prov_json
-    from tracegraph.report.genealogy_json import trace_json
+    from tracegraph.report.genealogy_json import epcis_json, trace_json
     from tracegraph.report.tree import tree_text
     from tracegraph.store import open_store
 
@@ -71,5 +77,14 @@ def trace(
     if graphml is not None:
         write_bytes(graphml, graphml_text(found.graph).encode())
     if prov is not None:
-        document = json.dumps(prov_json(found.graph), ensure_ascii=False, indent=1)
-        write_bytes(prov, document.encode())
+        _write_json(prov, prov_json(found.graph))
+    if epcis is not None:
+        document = epcis_json(found)
+        _write_json(epcis, document)
+        undated = len(document["tg:undated"])
+        if undated:
+            remark(f"{undated} things have no time on record and are named beside the events.")
+
+
+def _write_json(path: Path, document: dict[str, Any]) -> None:
+    write_bytes(path, json.dumps(document, ensure_ascii=False, indent=1).encode())

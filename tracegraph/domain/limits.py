@@ -10,6 +10,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from tracegraph.domain.units import unit_sign
+
 COMMON_PRACTICE = "common practice"
 CLASS_RULES = "class rules for fibre-reinforced plastics"
 TRADE_GUIDES = "trade guides, which differ; the wider limit"
@@ -44,6 +46,24 @@ class Limit:
     high: float | None
     steps: tuple[str, ...]
     source: str
+
+    @property
+    def range(self) -> str:
+        """The limits in words.
+
+        Examples
+        --------
+        >>> Limit("wet_film", "um", 305.0, 610.0, (), TRADE_GUIDES).range
+        '305 to 610 µm'
+        """
+        sign = unit_sign(self.unit)
+        if self.low is None:
+            text = f"at most {self.high:g} {sign}"
+        elif self.high is None:
+            text = f"at least {self.low:g} {sign}"
+        else:
+            text = f"{self.low:g} to {self.high:g} {sign}"
+        return text.rstrip()
 
     def holds_for(self, quantity: str, step: str, unit: str | None) -> bool:
         """Whether the limit speaks of a reading."""
