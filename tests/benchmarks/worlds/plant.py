@@ -65,6 +65,7 @@ class Plant:
     delivered: Floats
     humidity: Floats
     questions: list[Question]
+    dealer: Ints = field(default_factory=lambda: np.zeros(0, np.int64))
 
     def question(self, name: str) -> Question:
         return next(q for q in self.questions if q.name == name)

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
+from dataclasses import dataclass, replace
+from functools import partial
 
 import numpy as np
 
+from tests.benchmarks.worlds.harsh import happen_harshly, harsh_plant
 from tests.benchmarks.worlds.plant import (
     DAYS,
     HULLS,
@@ -19,6 +21,18 @@ from tests.benchmarks.worlds.plant import (
 from tests.benchmarks.worlds.world import World, happen
 
 Rng = np.random.Generator
+
+
+@dataclass(frozen=True)
+class Yard:
+    """How a yard is drawn and how claims come about on it."""
+
+    plant: Callable[..., Plant]
+    happen: Callable[..., World]
+
+
+PLAIN = Yard(make_plant, happen)
+HARSH = Yard(harsh_plant, happen_harshly)
 
 
 def _ones() -> Floats:
@@ -56,9 +70,9 @@ def _material(rng: Rng) -> int:
     return int(rng.integers(0, 10))
 
 
-def nothing(rng: Rng) -> World:
-    plant = make_plant(rng)
-    return happen(rng, plant, _ones())
+def nothing(rng: Rng, yard: Yard = PLAIN) -> World:
+    plant = yard.plant(rng)
+    return yard.happen(rng, plant, _ones())
 
 
 def trend(rng: Rng) -> World:
@@ -74,12 +88,12 @@ def models(rng: Rng) -> World:
     return happen(rng, plant, base, baseline=base)
 
 
-def pulse(rng: Rng) -> World:
+def pulse(rng: Rng, yard: Yard = PLAIN) -> World:
     """Ten weeks fail seven times as often, and no record says why."""
-    plant = make_plant(rng)
+    plant = yard.plant(rng)
     start = rng.uniform(0.1, 0.65) * DAYS
     base = np.where((plant.day >= start) & (plant.day < start + 70.0), 7.0, 1.0)
-    return happen(rng, plant, base)
+    return yard.happen(rng, plant, base)
 
 
 def short_pulse(rng: Rng) -> World:
@@ -104,16 +118,16 @@ def nothing_many_levels(rng: Rng) -> World:
     return happen(rng, plant, _ones())
 
 
-def lot(rng: Rng) -> World:
-    plant = make_plant(rng)
+def lot(rng: Rng, yard: Yard = PLAIN) -> World:
+    plant = yard.plant(rng)
     level, hulls = _pick(rng, plant, f"material {_material(rng)}: lot", 20, 60)
-    return happen(rng, plant, _raised(_ones(), hulls, 15.0), (np.array([level]),), (15.0,))
+    return yard.happen(rng, plant, _raised(_ones(), hulls, 15.0), (np.array([level]),), (15.0,))
 
 
-def small_lot(rng: Rng) -> World:
-    plant = make_plant(rng)
+def small_lot(rng: Rng, yard: Yard = PLAIN) -> World:
+    plant = yard.plant(rng)
     level, hulls = _pick(rng, plant, f"material {_material(rng)}: lot", 12, 25)
-    return happen(rng, plant, _raised(_ones(), hulls, 15.0), (np.array([level]),), (15.0,))
+    return yard.happen(rng, plant, _raised(_ones(), hulls, 15.0), (np.array([level]),), (15.0,))
 
 
 def drum(rng: Rng) -> World:
@@ -131,20 +145,20 @@ def lot_and_models(rng: Rng) -> World:
     )
 
 
-def supplier(rng: Rng) -> World:
-    plant = make_plant(rng)
+def supplier(rng: Rng, yard: Yard = PLAIN) -> World:
+    plant = yard.plant(rng)
     family = f"material {_material(rng)}: supplier"
     hulls = plant.question(family).hulls_of(1)
     level = plant.first_level(family) + 1
-    return happen(rng, plant, _raised(_ones(), hulls, 3.0), (np.array([level]),), (3.0,))
+    return yard.happen(rng, plant, _raised(_ones(), hulls, 3.0), (np.array([level]),), (3.0,))
 
 
-def _mold(rng: Rng, plant: Plant, base: Floats) -> World:
+def _mold(rng: Rng, yard: Yard, plant: Plant, base: Floats) -> World:
     family = f"{rng.choice(['hull', 'deck', 'grid'])}: mold"
     question = plant.question(family)
     level = int(rng.integers(0, question.size))
     hulls = question.hulls_of(level)
-    return happen(
+    return yard.happen(
         rng,
         plant,
         _raised(base, hulls, 4.0),
@@ -154,25 +168,25 @@ def _mold(rng: Rng, plant: Plant, base: Floats) -> World:
     )
 
 
-def mold(rng: Rng) -> World:
-    plant = make_plant(rng)
-    return _mold(rng, plant, _ones())
+def mold(rng: Rng, yard: Yard = PLAIN) -> World:
+    plant = yard.plant(rng)
+    return _mold(rng, yard, plant, _ones())
 
 
 def mold_and_models(rng: Rng) -> World:
     plant = make_plant(rng)
-    return _mold(rng, plant, _differing_models(rng, plant))
+    return _mold(rng, PLAIN, plant, _differing_models(rng, plant))
 
 
-def two_causes(rng: Rng) -> World:
+def two_causes(rng: Rng, yard: Yard = PLAIN) -> World:
     """A lot and a mold."""
-    plant = make_plant(rng)
+    plant = yard.plant(rng)
     lot_level, lot_hulls = _pick(rng, plant, f"material {_material(rng)}: lot", 20, 60)
     family = f"{rng.choice(['hull', 'deck', 'grid'])}: mold"
     question = plant.question(family)
     level = int(rng.integers(0, question.size))
     raised = _raised(_raised(_ones(), lot_hulls, 15.0), question.hulls_of(level), 4.0)
-    return happen(
+    return yard.happen(
         rng,
         plant,
         raised,
@@ -193,14 +207,14 @@ def worn_mold(rng: Rng) -> World:
     return happen(rng, plant, raised, (np.array([truth]),), (8.0,))
 
 
-def humid(rng: Rng) -> World:
+def humid(rng: Rng, yard: Yard = PLAIN) -> World:
     """The most humid tenth of days at one part, with claims that have a season anyway."""
-    plant = make_plant(rng)
+    plant = yard.plant(rng)
     part = rng.choice(["hull", "deck", "grid"])
     tail = plant.question(f"{part}: humidity, upper tenth")
     season = 1.0 + 0.5 * np.sin(2.0 * np.pi * (plant.day - 60.0) / 365.25)
     truth = np.array([plant.first_level(tail.name) + 1, plant.first_level(f"{part}: humidity") + 4])
-    return happen(
+    return yard.happen(
         rng, plant, _raised(season, tail.hulls_of(1), 4.0), (truth,), (4.0,), baseline=season
     )
 
@@ -229,9 +243,9 @@ def pair(rng: Rng) -> World:
     return happen(rng, plant, raised, (truth,), (12.0,))
 
 
-def _aliased(rng: Rng, extra: float) -> World:
+def _aliased(rng: Rng, yard: Yard, extra: float) -> World:
     """A lot that went into the parts of one mold, and ``extra`` more of the mold's parts."""
-    plant = make_plant(rng)
+    plant = yard.plant(rng)
     part = str(rng.choice(["hull", "deck", "grid"]))
     molds = plant.question(f"{part}: mold")
     number = next(n for n in range(10) if plant.question(f"material {n}: lot").part == part)
@@ -256,21 +270,21 @@ def _aliased(rng: Rng, extra: float) -> World:
     by_lot = extra == 0.0 or rng.random() < 0.5
     raised = _raised(_ones(), of_lot if by_lot else of_mold, 15.0)
     truth = np.array([lot_level if by_lot else mold_level])
-    world = happen(rng, plant, raised, (truth,), (15.0,))
+    world = yard.happen(rng, plant, raised, (truth,), (15.0,))
     return replace(world, rivals=(mold_level if by_lot else lot_level,))
 
 
 def aliased(rng: Rng) -> World:
-    return _aliased(rng, 0.0)
+    return _aliased(rng, PLAIN, 0.0)
 
 
-def nearly_aliased(rng: Rng) -> World:
-    return _aliased(rng, 0.43)
+def nearly_aliased(rng: Rng, yard: Yard = PLAIN) -> World:
+    return _aliased(rng, yard, 0.43)
 
 
-def immature(rng: Rng) -> World:
+def immature(rng: Rng, yard: Yard = PLAIN) -> World:
     """Output triples, half of the hulls are young, and the bad lot is a recent one."""
-    plant = make_plant(rng, crowded=True)
+    plant = yard.plant(rng, crowded=True)
     question_name = f"material {_material(rng)}: lot"
     question = plant.question(question_name)
     size = np.bincount(question.level[question.level >= 0], minlength=question.size)
@@ -284,7 +298,7 @@ def immature(rng: Rng) -> World:
     level = int(rng.choice(np.flatnonzero(fits)))
     raised = _raised(_ones(), question.hulls_of(level), 15.0)
     truth = np.array([plant.first_level(question_name) + level])
-    return happen(rng, plant, raised, (truth,), (15.0,))
+    return yard.happen(rng, plant, raised, (truth,), (15.0,))
 
 
 def _lot_with_missing(rng: Rng, others: float, cases: float | None) -> World:
@@ -328,6 +342,14 @@ def many_levels(rng: Rng) -> World:
     return happen(rng, plant, _raised(_ones(), hulls, 15.0), (np.array([level]),), (15.0,))
 
 
+def rare(rng: Rng, yard: Yard = PLAIN) -> World:
+    """A bad small lot of a complaint that is rare otherwise."""
+    plant = yard.plant(rng)
+    level, hulls = _pick(rng, plant, f"material {_material(rng)}: lot", 12, 25)
+    raised = _raised(_ones(), hulls, 60.0)
+    return yard.happen(rng, plant, raised, (np.array([level]),), (60.0,), claims=12.0)
+
+
 SCENARIOS: dict[str, Callable[[Rng], World]] = {
     "nothing": nothing,
     "trend": trend,
@@ -353,6 +375,17 @@ SCENARIOS: dict[str, Callable[[Rng], World]] = {
     "many levels": many_levels,
     "short pulse": short_pulse,
     "nothing, many levels": nothing_many_levels,
+    "rare": rare,
+    "harsh nothing": partial(nothing, yard=HARSH),
+    "harsh pulse": partial(pulse, yard=HARSH),
+    "harsh lot": partial(lot, yard=HARSH),
+    "harsh rare": partial(rare, yard=HARSH),
+    "harsh supplier": partial(supplier, yard=HARSH),
+    "harsh mold": partial(mold, yard=HARSH),
+    "harsh two causes": partial(two_causes, yard=HARSH),
+    "harsh humid days": partial(humid, yard=HARSH),
+    "harsh nearly aliased": partial(nearly_aliased, yard=HARSH),
+    "harsh immature": partial(immature, yard=HARSH),
 }
 
 

@@ -15,14 +15,16 @@ from tracegraph.analysis.confounding.discriminating import discriminating_hulls
 from tracegraph.analysis.confounding.pairs import interactions
 from tracegraph.analysis.confounding.parents import children, nesting
 from tracegraph.analysis.matched.effects import effects
-from tracegraph.analysis.matched.evidence import NOTICED
+from tracegraph.analysis.matched.evidence import CHANCE, NOTICED
 from tracegraph.analysis.matched.population import ExposureMatrix
 from tracegraph.analysis.matched.rounds import Plant, Round, investigate
+from tracegraph.analysis.matched.scores import log_likelihoods, score
 from tracegraph.analysis.matched.search import MARGINS, Search
 
 ALIAS = 0.90
 RELATED = 0.50
-SHOWN = 200
+LOOKED_AT = 50
+ROWS = 10
 PEOPLE_IN = ("pair",)
 
 
@@ -40,16 +42,22 @@ class Verdict:
         Cases, and those that carry the true level.
     p_family, p_true : float
         Family-wise p of the leader, and of the true level.
+    misled : bool
+        Whether a leader that has nothing to do with any cause is beyond chance.
     covered : bool or None
         Whether the 95 % limits of the true level hold the true ratio.
     ratio : float
         Its estimated rate ratio over the true one.
     on_shortlist : bool or None
         Whether the shortlist holds the true level or an alias.
+    shortlist : int
+        Levels and windows on the shortlist.
     calls : list of str
         What each row at level 2 was: ``cause 1``, ``relative 1``, ``wrong``.
     margin : float
         Window margin of the leader, if right.
+    cases_of : list of int
+        Cases that carry each cause.
     led, shown : set of int
         Causes that led a round with family-wise p up to 0.2; that stood among the first
         five of one of the first three rounds.
@@ -72,11 +80,14 @@ class Verdict:
     true_cases: int = 0
     p_family: float = 1.0
     p_true: float = 1.0
+    misled: bool = False
     covered: bool | None = None
     ratio: float = float("nan")
     on_shortlist: bool | None = None
+    shortlist: int = 0
     calls: list[str] = field(default_factory=list)
     margin: float = float("nan")
+    cases_of: list[int] = field(default_factory=list)
     led: set[int] = field(default_factory=set)
     shown: set[int] = field(default_factory=set)
     pair_rank: int | None = None
@@ -103,7 +114,7 @@ def judge_world(name: str, seed: int, *, resamples: int = 199, plain: bool = Tru
     verdict = Verdict(cases=len(world.population.cases))
     if plain:
         found, verdict.called = orders(world, families)
-        verdict.ranks = {order: _rank(world, levels[:50]) for order, levels in found.items()}
+        verdict.ranks = {order: _rank(world, levels) for order, levels in found.items()}
     day = world.population.built_day
     plant = Plant(families, of_people, lambda family: (day,))
     begin = time.perf_counter()
@@ -117,16 +128,28 @@ def judge_world(name: str, seed: int, *, resamples: int = 199, plain: bool = Tru
         verdict.pair_rank = _pair_rank(world, rounds[0].search)
     if "aliased" in name:
         _lot_and_mold(verdict, world, rounds[0])
-    if name == "supplier":
+    if name.endswith("supplier"):
         verdict.nesting = _nesting(world, rounds[0])
     return verdict
 
 
 def _rank(world: World, levels: Ints) -> int:
-    for place, level in enumerate(levels, 1):
-        if any(_right(world, int(level), number) for number in range(len(world.causes))):
+    """Place of the first right row; a level like one above it has no row of its own."""
+    for place, level in enumerate(_rows(world, levels), 1):
+        if any(_right(world, level, number) for number in range(len(world.causes))):
             return place
     return 999
+
+
+def _rows(world: World, levels: Ints) -> list[int]:
+    """The first rows of a list, each standing for its aliases too."""
+    rows: list[int] = []
+    for level in levels[:LOOKED_AT].tolist():
+        if all(overlap(world.exposure, level, row)[0] < ALIAS for row in rows):
+            rows.append(level)
+            if len(rows) == ROWS:
+                break
+    return rows
 
 
 def _right(world: World, level: int, number: int) -> bool:
@@ -138,9 +161,15 @@ def _right(world: World, level: int, number: int) -> bool:
 
 def _judge(verdict: Verdict, world: World, rounds: list[Round]) -> None:
     first = rounds[0]
-    verdict.ranks["ours"] = _rank(world, first.search.levels[:50])
+    verdict.ranks["ours"] = _rank(world, first.search.levels)
     verdict.p_family = first.facts.p_family
+    verdict.shortlist = first.facts.shortlist
+    verdict.cases_of = [
+        int(world.population.case[world.exposure.hulls_of(int(levels[0]))].sum())
+        for levels in world.causes
+    ]
     if world.causes:
+        verdict.ranks["told the ratio"] = _rank(world, _told(first.search, world.ratios[0]))
         truth = int(world.causes[0][0])
         place = np.flatnonzero(first.search.levels == truth)
         carried = first.search.sets.exposure.hulls_of(truth)
@@ -162,12 +191,22 @@ def _judge(verdict: Verdict, world: World, rounds: list[Round]) -> None:
             verdict.calls.append(kind)
         if number == 0 and kind.startswith("cause"):
             verdict.margin = each.facts.window_margin
+        if number == 0 and kind == "wrong":
+            verdict.misled = each.facts.p_family < CHANCE
         if kind.startswith("cause") and each.facts.p_family <= NOTICED:
             verdict.led.add(int(kind.split()[1]))
         for cause in range(len(world.causes)):
-            top = each.search.levels[:5]
-            if number < 3 and any(_right(world, int(level), cause) for level in top):
+            top = _rows(world, each.search.levels)[:5]
+            if number < 3 and any(_right(world, level, cause) for level in top):
                 verdict.shown.add(cause + 1)
+
+
+def _told(found: Search, ratio: float) -> Ints:
+    """The suspects as they would stand if their rate ratio were known."""
+    likelihood = log_likelihoods(found.baseline, found.tables, np.array([ratio]))[:, 0]
+    points = score(likelihood, found.rivals[found.levels])
+    result: Ints = found.levels[np.argsort(-points, kind="stable")]
+    return result
 
 
 def _kind(world: World, leader: int, names: list[int]) -> str:

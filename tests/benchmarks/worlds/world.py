@@ -41,6 +41,8 @@ class World:
         Rate ratio of each cause.
     plant : Plant
         Where it came from.
+    history : History
+        Claims as they came in.
     rivals : tuple of int
         Positions of levels made to be taken for the true one.
     """
@@ -53,7 +55,42 @@ class World:
     causes: tuple[Ints, ...]
     ratios: tuple[float, ...]
     plant: Plant
+    history: History
     rivals: tuple[int, ...] = ()
+
+
+@dataclass(frozen=True)
+class History:
+    """First claims of all hulls with their days; infinite where there will be none.
+
+    Attributes
+    ----------
+    plant : Plant
+        The hulls.
+    failed, reported : array of float
+        Day of the first claim of each hull, and the day it was written down.
+    left : array of float
+        Day from which a hull is no longer followed.
+    """
+
+    plant: Plant
+    failed: Floats
+    reported: Floats
+    left: Floats
+
+    def seen(self, cut_off: float) -> Population:
+        """What the records say by a day."""
+        delivered = self.plant.delivered
+        last = np.minimum(cut_off - REPORTING_DAYS, self.left)
+        followed = np.minimum((last - delivered) / MONTH, WARRANTY)
+        age = (self.failed - delivered) / MONTH
+        follow = np.where(followed >= 0.0, np.floor(followed), -1).astype(np.int64)
+        claimed = (age <= WARRANTY) & (age <= followed) & (self.reported <= cut_off)
+        month = np.full(len(age), -1, np.int64)
+        month[claimed] = np.ceil(age[claimed]).astype(np.int64)
+        period = ((self.plant.day / 365.25) * 2).astype(np.int64)
+        margins = {"model": self.plant.model.astype(np.int64), "build period": period}
+        return Population.from_follow_up(follow, month, margins, self.plant.day)
 
 
 def happen(
@@ -67,7 +104,6 @@ def happen(
     claims: float = CLAIMS,
     lost: Floats | None = None,
     lost_of_cases: float | None = None,
-    cut_off: float = float(DAYS),
 ) -> World:
     """Draw ages at the first claim and cut the records off.
 
@@ -88,26 +124,26 @@ def happen(
         Expected claims without the cause.
     lost, lost_of_cases : optional
         Chance that a lot record is lost, by hull, and for hulls with a case.
-    cut_off : float
-        Last day of the data.
     """
     usual = np.ones_like(relative) if baseline is None else baseline
-    followed = np.minimum((cut_off - REPORTING_DAYS - plant.delivered) / MONTH, WARRANTY)
-    months = np.maximum(followed, 0.0)
-    scale = claims / (usual * months**CLAIM_SHAPE).sum()
+    followed = np.minimum((DAYS - REPORTING_DAYS - plant.delivered) / MONTH, WARRANTY)
+    scale = claims / (usual * np.maximum(followed, 0.0) ** CLAIM_SHAPE).sum()
     age = (rng.exponential(size=len(relative)) / (scale * relative)) ** (1.0 / CLAIM_SHAPE)
-    follow = np.where(followed >= 0.0, np.floor(followed), -1).astype(np.int64)
-    claimed = (age <= WARRANTY) & (age <= followed)
-    month = np.where(claimed, np.ceil(age), -1).astype(np.int64)
-    period = ((plant.day / 365.25) * 2).astype(np.int64)
-    population = Population.from_follow_up(
-        follow, month, {"model": plant.model.astype(np.int64), "build period": period}, plant.day
-    )
+    failed = plant.delivered + age * MONTH
+    history = History(plant, failed, failed, np.full(len(age), np.inf))
     if lost is not None:
-        chance = lost if lost_of_cases is None else np.where(claimed, lost_of_cases, lost)
-        _lose(rng, plant, chance)
+        claimed = (age <= WARRANTY) & (age <= followed)
+        lose_records(
+            rng, plant, lost if lost_of_cases is None else np.where(claimed, lost_of_cases, lost)
+        )
+    return as_world(history, causes, ratios)
+
+
+def as_world(history: History, causes: tuple[Ints, ...], ratios: tuple[float, ...]) -> World:
+    """The records at the end, with the truth beside them."""
+    plant = history.plant
     return World(
-        population,
+        history.seen(float(DAYS)),
         plant.matrix(),
         plant.kinds(),
         [q.name for q in plant.questions],
@@ -115,10 +151,12 @@ def happen(
         causes,
         ratios,
         plant,
+        history,
     )
 
 
-def _lose(rng: np.random.Generator, plant: Plant, chance: Floats) -> None:
+def lose_records(rng: np.random.Generator, plant: Plant, chance: Floats) -> None:
+    """Lose records of lots, drums and suppliers, each with the chance of its hull."""
     for question in plant.questions:
         if question.kind in ("material lot", "drum", "supplier", "component lot"):
             gone: Bools = (rng.random(len(chance)) < chance) & (question.level >= 0)
