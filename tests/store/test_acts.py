@@ -7,9 +7,10 @@ from pathlib import Path
 
 import pytest
 
+from tests.domain.test_holding import act as hold_act
 from tracegraph.domain.acts import CLAIM_TO_HULL, Act, meanings_in_force
 from tracegraph.domain.errors import StoreError
-from tracegraph.store.acts import append_act, read_acts
+from tracegraph.store.acts import append_act, append_hold_acts, read_acts, read_hold_acts
 
 
 def act(written: str, meant: str, what: str = "accept") -> Act:
@@ -60,3 +61,16 @@ def test_damaged_line_is_named(tmp_path: Path) -> None:
 
 def test_no_file_means_no_acts(tmp_path: Path) -> None:
     assert read_acts(tmp_path) == ()
+    assert read_hold_acts(tmp_path) == ()
+
+
+def test_acts_about_holds_have_a_file_of_their_own(tmp_path: Path) -> None:
+    acts = [hold_act(), hold_act(value="corrected", reason="hose changed — Ø 10 mm")]
+    append_hold_acts(tmp_path, acts)
+    append_act(tmp_path, act("A", "1"))
+    assert list(read_hold_acts(tmp_path)) == acts
+    assert len(read_acts(tmp_path)) == 1
+    with (tmp_path / "holds.jsonl").open("a") as file:
+        file.write('{"at": "x"}\n')
+    with pytest.raises(StoreError, match="line 3 is not an act"):
+        read_hold_acts(tmp_path)

@@ -105,8 +105,10 @@ def contain(
 
     Example: tracegraph contain --window 2024-03-01:2024-03-15 --work "hull: laminate"
     """
+    from tracegraph.analysis.holding import hold
     from tracegraph.report.genealogy_json import contain_json
     from tracegraph.store import open_store
+    from tracegraph.store.acts import read_hold_acts
 
     if (zone or component) and not symptom:
         raise DefinitionError("--zone and --component narrow a --symptom; none was given.")
@@ -128,6 +130,7 @@ def contain(
             widen=widen,
             until_month=until_month,
         )
+        found = hold(found, read_hold_acts(records.path.parent)).found
     if output is Format.json:
         print_json(contain_json(found))
     elif output is Format.csv:

@@ -13,6 +13,7 @@ from tracegraph.cli import (
     contain,
     demo,
     history,
+    hold,
     load,
     make_builds,
     rank,
@@ -39,6 +40,7 @@ for module in (
     history,
     compare,
     contain,
+    hold,
     make_builds,
     app_command,
 ):
