@@ -112,6 +112,27 @@ def test_what_the_models_hulls_normally_have_is_missed() -> None:
     assert "component" not in second["record"].tolist()
 
 
+def test_a_check_that_the_models_hulls_normally_have_is_missed() -> None:
+    records = plant_records()
+    s22 = [row for row in records["hulls"] if row["model"] == "S22"]
+    serials = [row["hull_serial"] for row in s22]
+    records["inspections"] = [
+        {"inspection_id": f"F-{serial}", "checkpoint": "fuel pressure test",
+         "at": "2025-03-01 09:00", "hull_serial": serial,
+         "result": "not done" if serial == serials[1] else "pass"}
+        for serial in serials[1:]
+    ]  # fmt: skip
+    build = build_of(**records)
+    link_records(build)
+    with as_store(build) as store:
+        first, second = (history(store, serial).missing for serial in serials[:2])
+    assert ["check", "assembly", "fuel pressure test"] in first[
+        ["record", "lane", "thing"]
+    ].to_numpy().tolist()
+    # Left out with a line that says so: that is on record, and told elsewhere.
+    assert "check" not in second["record"].tolist()
+
+
 def test_percentiles_are_taken_among_the_same_model_step_and_season() -> None:
     records = plant_records()
     store_hulls = len(records["hulls"])

@@ -120,6 +120,46 @@ def test_missing_records(found: PeerReview) -> None:
     assert texts(found, "missing record") == []
 
 
+def test_a_fuel_test_against_the_rule_is_told_by_its_last_try() -> None:
+    tables = records()
+    name = "fuel pressure test"
+    tables["operations"].append(
+        {
+            "operation_id": "FT-2",
+            "step": name,
+            "hull_serial": "BT-1002",
+            "attempt": 2,
+            "started_at": "2025-02-04 09:00",
+        }
+    )
+    tables["readings"] += [
+        {"operation_id": "FT-2", "quantity": quantity, "value": value, "unit": unit}
+        for quantity, value, unit in (
+            ("start_pressure", 3.0, "psi"), ("end_pressure", 3.0, "psi"),
+            ("hold_time", 5.0, "min"), ("tank_capacity", 61.0, "gal"),
+        )
+    ]  # fmt: skip
+    tables["inspections"] += [
+        {"inspection_id": f"FP-{n}", "hull_serial": "BT-1002", "checkpoint": name, "attempt": n,
+         "at": f"2025-02-04 0{8 + n}:05", "result": result}
+        for n, result in ((1, "fail"), (2, "pass"))
+    ]  # fmt: skip
+    build = build_of(**tables)
+    link_records(build)
+    with as_store(build) as store:
+        found = review(store, "BT-1002")
+    assert texts(found, "out of rule") == [
+        "assembly: fuel pressure test, try 2, recorded as pass. Held for 5 min; 7 are required."
+    ]
+    row = found.findings[found.findings["kind"] == "out of rule"].iloc[0]
+    assert row["source"] == "33 CFR 183.542 and 183.582"
+    assert str(row["at"]) == "2025-02-04 09:00:00"
+    assert [text for text in texts(found, "missing record") if name in text] == [
+        f"assembly, {name}: no record of {thing}, so the rule is not shown to be met."
+        for thing in ("height to the overflow", "whether the fittings were checked under pressure")
+    ]
+
+
 def test_a_plants_own_limits_take_the_place_of_the_defaults(found: PeerReview) -> None:
     build = build_of(**records())
     link_records(build)

@@ -10,11 +10,15 @@ from tracegraph.domain.errors import TraceGraphError
 from tracegraph.domain.fuel_rule import (
     KPA_PER_PSI,
     LEAST_PSI,
+    MEETS,
+    OUT_OF_RULE,
     PSI_PER_FOOT_OF_WATER,
     FuelTest,
+    breaches,
+    gaps,
     hold_minutes,
     required_psi,
-    shortfalls,
+    verdict,
 )
 
 
@@ -49,25 +53,43 @@ def test_more_fuel_is_never_held_for_less(first: float, second: float) -> None:
     assert required_psi(low) <= required_psi(high)
 
 
-def test_a_try_that_meets_the_rule_has_no_shortfall() -> None:
-    assert shortfalls(FuelTest(75, 5.0, 3.0, 3.0, 8, fittings_checked=True)) == ()
-    assert shortfalls(FuelTest(75, 5.0, 3.4, 3.4, 9.5, fittings_checked=True)) == ()
+def test_a_try_that_meets_the_rule() -> None:
+    for held, psi in ((8, 3.0), (9.5, 3.4)):
+        test = FuelTest(75, 5.0, psi, psi, held, fittings_checked=True)
+        assert breaches(test) == gaps(test) == ()
+        assert verdict(test) == MEETS
 
 
-def test_each_shortfall_is_said_once() -> None:
-    found = shortfalls(FuelTest(120, 8.0, 3.0, 2.5, 10, fittings_checked=False))
-    assert found == (
+def test_each_breach_is_said_once() -> None:
+    test = FuelTest(120, 8.0, 3.0, 2.5, 10, fittings_checked=False)
+    assert breaches(test) == (
         "Pressure 3 psi at the start; 3.9 are required.",
         "Pressure fell from 3 to 2.5 psi: any drop is a leak.",
         "Held for 10 min; 12 are required.",
         "The fittings were not checked under pressure.",
     )
+    assert verdict(test) == OUT_OF_RULE
 
 
-def test_what_is_not_written_down_is_a_shortfall_of_the_record() -> None:
-    found = shortfalls(FuelTest(20, 2.0, None, None, None))
-    assert len(found) == 4
-    assert all(sentence.endswith("not written down.") for sentence in found)
+def test_what_is_not_written_down_can_neither_meet_nor_break_the_rule() -> None:
+    nothing = FuelTest(None, None, None, None, None)
+    assert breaches(nothing) == ()
+    assert len(gaps(nothing)) == 6
+    assert verdict(nothing) is None
+    # Whatever the tank and its height: never under 3 psi, never under 5 minutes.
+    assert breaches(FuelTest(None, None, 2.9, None, 4)) == (
+        "Pressure 2.9 psi at the start; 3 are required.",
+        "Held for 4 min; 5 are required.",
+    )
+    assert breaches(FuelTest(None, None, None, 2.5, None)) == (
+        "Pressure 2.5 psi at the end; 3 are required.",
+    )
+
+
+def test_rounding_of_kpa_is_no_leak() -> None:
+    kept = 3.0 * 6.894757 / KPA_PER_PSI  # kept in kPa to seven figures
+    assert kept < 3.0
+    assert verdict(FuelTest(20, 3.0, kept, kept, 5, fittings_checked=True)) == MEETS
 
 
 @pytest.mark.parametrize("wrong", [-1.0, float("nan")])

@@ -109,7 +109,7 @@ class History:
     missing : DataFrame
         Records that at least half of the model's hulls have and this one has not, and
         uses whose lot was not written down: ``record`` (part, operation, lot, reading,
-        mold, component, component lot), ``lane``, ``step``, ``thing``, ``at`` (when it
+        mold, check, component, component lot), ``lane``, ``step``, ``thing``, ``at`` (when it
         was or should have been; missing when that cannot be told).
     remarks : tuple of str
         What was assumed.

@@ -9,8 +9,11 @@ from typing import Any
 import pandas as pd
 
 from tracegraph.analysis.history import History, history
+from tracegraph.domain.fuel_rule import FUEL_TEST, breaches, gaps
+from tracegraph.domain.fuel_rule import SOURCE as RULE
 from tracegraph.domain.limits import LATE_DAYS, LIMITS, Limit, limits_of
 from tracegraph.domain.units import unit_sign
+from tracegraph.exposure.fuel_tests import FuelTry, fuel_tries
 from tracegraph.store import Store
 
 MONTH_DAYS = 15
@@ -18,6 +21,7 @@ MONTH_DAYS = 15
 
 KINDS: tuple[str, ...] = (
     "out of limits",
+    "out of rule",
     "expired material",
     "failed",
     "not done",
@@ -85,18 +89,22 @@ def review(
         If the number names no hull, or several things.
     """
     built = history(store, identifier, peer_days=MONTH_DAYS)
-    asked = {"time_zone": store.meta("time_zone") or "UTC", "late_days": late_days}
+    zone = store.meta("time_zone") or "UTC"
+    asked: dict[str, Any] = {"time_zone": zone, "late_days": late_days}
     with store.session() as session:
         hull = {"hull_serial": built.hull.hull_serial, "job_no": built.hull.job_no}
         asked["hull_id"] = session.named_rows("peers/hull_id", hull)[0][0]
         expired = session.frame("peers/expired", asked)
         late = session.frame("peers/late", asked)
+        tries = fuel_tries(session, asked["hull_id"])
     rows = [
         *_measured(built, limits),
+        *_out_of_rule(tries, zone),
         *_expired(expired),
         *_checked(built.inspections),
         *_overlapping(built.waits),
         *_missing(built.missing),
+        *_not_shown(tries, zone),
         *_late(late),
     ]
     findings = pd.DataFrame(rows, columns=_COLUMNS)
@@ -138,6 +146,43 @@ def _measured(built: History, limits: Sequence[Limit]) -> list[dict[str, Any]]:
             )
             found.append(_finding("far from peers", row, text, **more))
     return found
+
+
+def _out_of_rule(tries: list[FuelTry], zone: str) -> list[dict[str, Any]]:
+    """What breaks the rule in the last try that was done."""
+    found = []
+    for tried in [one for one in tries if one.done][-1:]:
+        result = "" if tried.result is None else f", recorded as {tried.result}"
+        found += [
+            _finding(
+                "out of rule",
+                _place_of(tried, zone),
+                f"assembly: {FUEL_TEST}, try {tried.attempt}{result}. {sentence}",
+                source=RULE,
+            )
+            for sentence in breaches(tried.test)
+        ]
+    return found
+
+
+def _not_shown(tries: list[FuelTry], zone: str) -> list[dict[str, Any]]:
+    """What the record of the last try leaves open, where there is one beside its result."""
+    return [
+        _finding(
+            "missing record",
+            _place_of(tried, zone),
+            f"assembly, {FUEL_TEST}: no record of {name}, so the rule is not shown to be met.",
+            source=RULE,
+        )
+        for tried in [one for one in tries if one.done][-1:]
+        if tried.measured
+        for name in gaps(tried.test)
+    ]
+
+
+def _place_of(tried: FuelTry, zone: str) -> dict[str, Any]:
+    at = pd.Timestamp(tried.at, tz="UTC").tz_convert(zone).tz_localize(None)
+    return {"lane": "assembly", "step": FUEL_TEST, "thing": FUEL_TEST, "at": at}
 
 
 def _expired(rows: pd.DataFrame) -> list[dict[str, Any]]:

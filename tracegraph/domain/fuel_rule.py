@@ -9,7 +9,6 @@ or part of 10 above 50. Any drop is a leak. Local codes and licensed practice pr
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
 from dataclasses import dataclass
 
 from tracegraph.domain.errors import TraceGraphError
@@ -33,6 +32,20 @@ GALLONS_PER_MINUTE = 10
 KPA_PER_PSI = 6.894757293168
 """1 psi in kPa (NIST SP 811)."""
 
+AS_GOOD_AS = 1e-4
+"""Pressures closer than this, psi, are the same: no gauge reads it, and a record kept in kPa
+comes back with rounding."""
+
+FUEL_TEST = "fuel pressure test"
+"""What the test is called in the records, as a step and as a checkpoint."""
+
+FITTINGS_CHECK = "fuel fittings check"
+"""What the check of fittings and joints under pressure is called as a checkpoint."""
+
+SOURCE = "33 CFR 183.542 and 183.582"
+
+MEETS, OUT_OF_RULE = "meets the rule", "out of rule"
+
 
 @dataclass(frozen=True)
 class FuelTest:
@@ -40,9 +53,9 @@ class FuelTest:
 
     Attributes
     ----------
-    capacity_gal : float
+    capacity_gal : float or None
         Capacity of the tank, US gallons.
-    head_ft : float
+    head_ft : float or None
         Height from the lowest point of the system to the overflow, feet.
     start_psi, end_psi : float or None
         Gauge pressure at the start and the end of the hold.
@@ -55,8 +68,8 @@ class FuelTest:
         pressure.
     """
 
-    capacity_gal: float
-    head_ft: float
+    capacity_gal: float | None
+    head_ft: float | None
     start_psi: float | None
     end_psi: float | None
     held_minutes: float | None
@@ -130,8 +143,44 @@ def hold_minutes(capacity_gal: float) -> int:
     return LEAST_MINUTES + math.ceil(max(0.0, capacity_gal - FREE_GALLONS) / GALLONS_PER_MINUTE)
 
 
-def shortfalls(test: FuelTest) -> tuple[str, ...]:
-    """What keeps one try from meeting the rule, as far as it was written down.
+def breaches(test: FuelTest) -> tuple[str, ...]:
+    """What in the record of one try breaks the rule.
+
+    Parameters
+    ----------
+    test : FuelTest
+        The try. Where the head or the capacity is not written down, the least that any
+        system needs is asked for: 3 psi, and 5 minutes.
+
+    Returns
+    -------
+    tuple of str
+        One sentence each; empty when nothing that was written down breaks it.
+
+    Examples
+    --------
+    >>> breaches(FuelTest(61, 3.0, 3.0, 2.9, 6, fittings_checked=True))
+    ('Pressure fell from 3 to 2.9 psi: any drop is a leak.', 'Held for 6 min; 7 are required.')
+    """
+    least = required_psi(test.head_ft or 0.0, test.gravity)
+    minutes = hold_minutes(test.capacity_gal or 0.0)
+    start, end, held = test.start_psi, test.end_psi, test.held_minutes
+    found = []
+    if start is not None and start < least - AS_GOOD_AS:
+        found.append(f"Pressure {start:.3g} psi at the start; {least:.3g} are required.")
+    if end is not None and start is not None and end < start - AS_GOOD_AS:
+        found.append(f"Pressure fell from {start:.3g} to {end:.3g} psi: any drop is a leak.")
+    if end is not None and start is None and end < least - AS_GOOD_AS:
+        found.append(f"Pressure {end:.3g} psi at the end; {least:.3g} are required.")
+    if held is not None and held < minutes:
+        found.append(f"Held for {held:g} min; {minutes} are required.")
+    if test.fittings_checked is False:
+        found.append("The fittings were not checked under pressure.")
+    return tuple(found)
+
+
+def gaps(test: FuelTest) -> tuple[str, ...]:
+    """What was not written down and is needed to show that the rule was met.
 
     Parameters
     ----------
@@ -141,42 +190,46 @@ def shortfalls(test: FuelTest) -> tuple[str, ...]:
     Returns
     -------
     tuple of str
-        One sentence each; empty when the record shows that the rule was met. What was
-        not written down is a shortfall of the record.
+        One name each; empty when nothing is missing.
 
     Examples
     --------
-    >>> shortfalls(FuelTest(60, 3.0, 3.0, 3.0, 6, fittings_checked=True))
-    ()
-    >>> shortfalls(FuelTest(61, 3.0, 3.0, 2.9, 6, fittings_checked=True))
-    ('Pressure fell from 3 to 2.9 psi: any drop is a leak.', 'Held for 6 min; 7 are required.')
+    >>> gaps(FuelTest(None, 3.0, 3.0, 3.0, None, fittings_checked=True))
+    ('capacity of the tank', 'time of holding')
     """
-    least, minutes = required_psi(test.head_ft, test.gravity), hold_minutes(test.capacity_gal)
-    start, end, held = test.start_psi, test.end_psi, test.held_minutes
-    found = [
-        _unless(start, "Pressure at the start", lambda psi: psi >= least - 1e-9,
-                lambda psi: f"Pressure {psi:g} psi at the start; {least:.3g} are required."),
-        _unless(end, "Pressure at the end", lambda psi: start is None or psi >= start,
-                lambda psi: f"Pressure fell from {start:g} to {psi:g} psi: any drop is a leak."),
-        _unless(held, "Time of holding", lambda time: time >= minutes,
-                lambda time: f"Held for {time:g} min; {minutes} are required."),
-    ]  # fmt: skip
-    if test.fittings_checked is None:
-        found.append("Whether the fittings were checked under pressure is not written down.")
-    elif not test.fittings_checked:
-        found.append("The fittings were not checked under pressure.")
-    return tuple(sentence for sentence in found if sentence)
+    needed = (
+        ("capacity of the tank", test.capacity_gal),
+        ("height to the overflow", test.head_ft),
+        ("pressure at the start", test.start_psi),
+        ("pressure at the end", test.end_psi),
+        ("time of holding", test.held_minutes),
+        ("whether the fittings were checked under pressure", test.fittings_checked),
+    )
+    return tuple(name for name, value in needed if value is None)
 
 
-def _unless(
-    value: float | None,
-    what: str,
-    met: Callable[[float], bool],
-    sentence: Callable[[float], str],
-) -> str:
-    if value is None:
-        return f"{what} is not written down."
-    return "" if met(value) else sentence(value)
+def verdict(test: FuelTest) -> str | None:
+    """Whether the record of one try shows that the rule was met.
+
+    Parameters
+    ----------
+    test : FuelTest
+        The try.
+
+    Returns
+    -------
+    str or None
+        :data:`OUT_OF_RULE` when something written down breaks it, :data:`MEETS` when
+        nothing does and nothing is missing, else None: it cannot be told.
+
+    Examples
+    --------
+    >>> verdict(FuelTest(60, 3.0, 3.0, 3.0, 6, fittings_checked=True))
+    'meets the rule'
+    """
+    if breaches(test):
+        return OUT_OF_RULE
+    return None if gaps(test) else MEETS
 
 
 def _check(what: str, value: float, *, at_least: float) -> None:

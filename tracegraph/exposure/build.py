@@ -10,6 +10,7 @@ from tracegraph.domain.kinds import KINDS
 from tracegraph.domain.practice import AMBIENT_QUANTITIES, CURE_HOURS
 from tracegraph.exposure.bands import FEW_VALUES, Band, bands, single_values
 from tracegraph.exposure.conditions import work_out_conditions
+from tracegraph.exposure.fuel_tests import add_fuel_verdicts
 from tracegraph.store import Build
 from tracegraph.store.queries import sql_names
 
@@ -30,6 +31,7 @@ def build_exposure(
         Hours after a step's end over which conditions count, by step.
     """
     build.run_folder("exposure/gather", {"time_zone": time_zone})
+    add_fuel_verdicts(build)
     work_out_conditions(build, cure_hours=cure_hours)
     build.run("exposure/conditions/04_measured", {"ambient_quantities": list(AMBIENT_QUANTITIES)})
     build.run("exposure/settle/00_questions")

@@ -8,7 +8,7 @@ SELECT
     q.part,
     q.step,
     coalesce(
-        CASE WHEN q.thing = 'result' THEN c.stage END,
+        CASE WHEN q.thing IN ('result', 'by the rule') THEN c.stage END,
         s.stage,
         part_stage.stage,
         CASE WHEN q.part = 'any part' THEN 1 END,
