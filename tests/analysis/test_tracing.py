@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from datetime import UTC, datetime
 
 import networkx as nx
 import pytest
@@ -10,7 +11,14 @@ from tests.genealogy.test_export import check_prov_json
 from tests.support.records import build_of
 from tracegraph.analysis.tracing import Trace, trace
 from tracegraph.domain.errors import DefinitionError, UnknownHullError
-from tracegraph.genealogy import Loop, graphml_text, prov_json, shares, upstream
+from tracegraph.genealogy import (
+    Loop,
+    epcis_document,
+    graphml_text,
+    prov_json,
+    shares,
+    upstream,
+)
 from tracegraph.linkage import link_records
 from tracegraph.store import Store
 from tracegraph.store.reader import as_store
@@ -162,6 +170,80 @@ def test_amounts_used_stand_on_the_edges() -> None:
     assert (edge["quantity"], edge["unit"]) == (20.5, "kg")
     used = [entry for entry in prov_json(graph)["used"].values() if "tg:quantity" in entry]
     assert [(entry["tg:quantity"], entry["tg:unit"]) for entry in used] == [(20.5, "kg")]
+
+
+def test_what_the_logger_saw_over_work_and_cure_is_attached() -> None:
+    records = plant_records()
+    records["ambient"] = [
+        {"station": "ST-1", "at": f"2025-01-01 {hour}", "quantity": "ambient_temp",
+         "value": value, "unit": "degC"}
+        for hour, value in (
+            # Work from 6:30 to 7:10, and gelcoat cures for one hour.
+            ("06:00", 99.0), ("06:30", 20.0), ("07:00", 22.0), ("08:00", 24.0), ("08:30", 99.0),
+        )
+    ]  # fmt: skip
+    build = build_of(**records)
+    link_records(build)
+    with as_store(build) as store:
+        graph = trace(store, "H-1", direction="up").graph
+        other = trace(store, "H-2", direction="up").graph
+    logged = graph.nodes["condition:OP-H-1|ambient_temp|logged"]
+    assert (logged["value"], logged["low"], logged["high"]) == (22.0, 20.0, 24.0)
+    assert logged["label"] == "ambient_temp 22 °C (20 to 24), logged"
+    assert graph.nodes["condition:OP-H-1|ambient_temp"]["value"] == 20.5  # as written stays
+    assert "condition:OP-H-2|ambient_temp|logged" not in other  # a day later: no longer fresh
+    reports = [
+        report
+        for event in epcis_document(graph, datetime(2026, 1, 1, tzinfo=UTC))["epcisBody"][
+            "eventList"
+        ]
+        for element in event.get("sensorElementList", [])
+        for report in element["sensorReport"]
+    ]
+    assert {"meanValue": 22.0, "minValue": 20.0, "maxValue": 24.0}.items() <= next(
+        report for report in reports if "meanValue" in report
+    ).items()
+
+
+def test_the_edge_to_a_mold_tells_its_condition_at_that_pull() -> None:
+    records = plant_records()
+    # M-1 was called OLD when it was waxed after pull 2; repaired after pull 3, as counted.
+    records["mold_events"] = [
+        {"mold_no": "OLD", "at": "2025-01-02 18:00", "event": "waxed", "pull_no": 2},
+        {"mold_no": "OLD", "at": "2025-01-02 19:00", "event": "renamed", "note": "M-1"},
+        {"mold_no": "M-1", "at": "2025-01-03 18:00", "event": "repaired"},
+    ]
+    build = build_of(**records)
+    link_records(build)
+    with as_store(build) as store:
+        graph = trace(store, "H-5", direction="up").graph
+        before = trace(store, "H-1", direction="up").graph
+        document = prov_json(graph)
+    edge = graph.edges["part:H-5", "mold:M-1"]
+    assert {name: edge[name] for name in edge if "since" in name} == {
+        "pulls_since_waxed": 3, "days_since_waxed": 3,
+        "pulls_since_repaired": 2, "days_since_repaired": 2,
+    }  # fmt: skip
+    assert not any("since" in name for name in before.edges["part:H-1", "mold:M-1"])
+    told = [entry.get("tg:pulls_since_waxed") for entry in document["wasDerivedFrom"].values()]
+    assert [value for value in told if value is not None] == [3.0]
+
+
+def test_shares_are_multiplied_and_added_up_over_all_ways() -> None:
+    records = plant_records()
+    records["blends"] += [
+        {"material": "gelcoat", "lot_no": "G-1", "parent_lot_no": "G-0", "share": 0.5}
+    ]
+    build = build_of(**records)
+    link_records(build)
+    with as_store(build) as store:
+        told = trace(store, "BT-1003", direction="up").shares.set_index(["used", "holds"])["share"]
+        lot = trace(store, "G-2", direction="up").shares
+    # G-2 is 40 % G-1, of which half is G-0, and 60 % G-0.
+    assert told["drum:gelcoat|G-2|1", "lot:gelcoat|G-0"] == pytest.approx(0.8)
+    assert told["drum:gelcoat|G-2|1", "lot:gelcoat|G-1"] == pytest.approx(0.4)
+    assert told["drum:gelcoat|G-1|1", "lot:gelcoat|G-0"] == pytest.approx(0.5)
+    assert set(lot["used"]) == {"lot:gelcoat|G-2"}
 
 
 def test_all_lines_of_a_claim_are_starts(store: Store) -> None:

@@ -93,10 +93,12 @@ def check_event(event: dict[str, Any], prefixes: set[str]) -> None:
 def check_sensor(element: dict[str, Any]) -> None:
     assert set(element) <= {"sensorMetadata", "sensorReport"}
     assert element["sensorReport"]
-    allowed = {"type", "value", "uom", "dataProcessingMethod"}
+    numbers = {"value", "minValue", "maxValue", "meanValue"}
+    allowed = {"type", "uom", "dataProcessingMethod", *numbers}
     for report in element["sensorReport"]:
         assert set(report) <= allowed
         assert report["type"] in MEASUREMENTS or URI.match(report["type"])
-        assert isinstance(report["value"], float)
+        assert numbers & set(report)
+        assert all(isinstance(report[name], float) for name in numbers & set(report))
         assert "uom" not in report or UNIT.match(report["uom"])
         assert "dataProcessingMethod" not in report or URI.match(report["dataProcessingMethod"])

@@ -53,6 +53,11 @@ def test_a_trace_names_start_nodes_and_edges(store: Store) -> None:
         "symptom": "blister", "opened_on": "2026-05-02", "failed_on": "2026-05-02",
         "certainty": "probable", "solicited": False,
     }  # fmt: skip
+    told = {(row["used"], row["holds"]): row["share"] for row in document["shares"]}
+    assert told == {
+        ("drum:gelcoat|G-2|1", "lot:gelcoat|G-1"): 0.4,
+        ("drum:gelcoat|G-2|1", "lot:gelcoat|G-0"): 0.6,
+    }
     operation = next(node for node in document["nodes"] if node["id"] == "operation:OP-H-3")
     assert operation["started_at"] == "2025-01-03T06:30:00"
 

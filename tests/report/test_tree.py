@@ -94,7 +94,7 @@ def traced(graph: nx.DiGraph[str], start: str) -> Trace:
     return Trace(
         asked=start, start=start, starts=(start,), direction="up", depth=None, graph=graph,
         counts=pd.DataFrame({"kind": [], "upstream": [], "downstream": []}),
-        loops=(), cut_short=False, data_version="test",
+        shares=pd.DataFrame(), loops=(), cut_short=False, data_version="test",
     )  # fmt: skip
 
 
@@ -118,6 +118,28 @@ def test_forty_diamonds_are_printed_once_each_within_a_second() -> None:
     assert seconds < 1.0
     assert len(lines) == graph.number_of_edges() + 1
     assert sum(line.mark == SEEN for line in lines) == 39
+
+
+def test_shares_are_multiplied_along_blends() -> None:
+    graph: nx.DiGraph[str] = nx.DiGraph()
+    graph.add_edge("tank", "yesterday", share=0.5)
+    graph.add_edge("yesterday", "older", share=0.25)
+    graph.add_edge("older", "drum lot", share=0.8)
+    assert [line.text for line in tree(traced(graph, "tank"))] == [
+        "tank",
+        "  yesterday, 50 %",
+        "    older, 25 % (12.5 % of what was used)",
+        "      drum lot, 80 % (10 % of what was used)",
+    ]
+
+
+def test_a_mold_says_how_long_it_had_run() -> None:
+    graph: nx.DiGraph[str] = nx.DiGraph()
+    graph.add_edge("deck", "mold M-2", pulls_since_waxed=3, days_since_waxed=9,
+                   pulls_since_repaired=40, days_since_repaired=80)  # fmt: skip
+    assert [line.text for line in tree(traced(graph, "deck"))] == [
+        "deck", "  mold M-2, pulls: 3 since waxed, 40 since repaired",
+    ]  # fmt: skip
 
 
 def test_a_label_cannot_break_its_line() -> None:

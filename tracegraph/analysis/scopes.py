@@ -11,6 +11,7 @@ import pandas as pd
 
 from tracegraph.analysis.reach import Edge
 from tracegraph.domain.units import unit_sign
+from tracegraph.exposure import logged_conditions
 from tracegraph.genealogy import build_graph, node_id
 from tracegraph.store import Connection
 from tracegraph.store.queries import sql_text
@@ -87,9 +88,11 @@ def attach_history(
 ) -> dict[str, str]:
     """Attach readings to operations, and checks to parts and hulls.
 
-    A reading becomes a ``condition`` node that its operation used. A check becomes an
-    ``inspection`` node that its part or hull came out of, as it came out of its
-    operations; each attempt is a node of its own.
+    A reading becomes a ``condition`` node that its operation used, and so does what the
+    station's logger saw over the work and its cure (``logged``: mean, ``low`` and
+    ``high``). A check becomes an ``inspection`` node that its part or hull came out of, as
+    it came out of its operations; each attempt is a node of its own. The edge from a part
+    to its mold is given how long the mold had run since it was waxed and repaired.
 
     Parameters
     ----------
@@ -115,6 +118,13 @@ def attach_history(
             name = _add_condition(graph, row)
             added[name] = node_id("operation", row["operation_id"])
             graph.add_edge(added[name], name, relation="used")
+        session.run("trace/work", {"operations": sorted(keys["operation"])})
+        for row in logged_conditions(session).to_dict("records"):
+            name = _add_logged(graph, row)
+            added[name] = node_id("operation", row["operation_id"])
+            graph.add_edge(added[name], name, relation="used")
+    if keys["part"]:
+        _tell_molds(session, graph, sorted(keys["part"]))
     if keys["part"] or keys["hull"]:
         checks = session.frame(
             "trace/inspections", {"parts": sorted(keys["part"]), "hulls": sorted(keys["hull"])}
@@ -155,6 +165,37 @@ def _add_condition(graph: nx.DiGraph[str], row: dict[Any, Any]) -> str:
         unit=row["unit"],
     )
     return name
+
+
+def _add_logged(graph: nx.DiGraph[str], row: dict[Any, Any]) -> str:
+    key = f"{row['operation_id']}|{row['quantity']}|logged"
+    name = node_id("condition", key)
+    mean, low, high = (float(row[point]) for point in ("mean", "low", "high"))
+    spread = "" if low == high else f" ({_short(low)} to {_short(high)})"
+    graph.add_node(
+        name,
+        kind="condition",
+        key=key,
+        label=f"{row['quantity']} {_short(mean)} {unit_sign(row['unit'])}{spread}, logged",
+        quantity=row["quantity"],
+        value=mean,
+        low=low,
+        high=high,
+        unit=row["unit"],
+        logged=True,
+    )
+    return name
+
+
+def _tell_molds(session: Connection, graph: nx.DiGraph[str], parts: list[str]) -> None:
+    session.run("linkage/02_mold_names")
+    for row in session.frame("trace/mold_condition", {"parts": parts}).to_dict("records"):
+        ends = node_id("part", row["part_serial"]), node_id("mold", row["mold_no"])
+        if graph.has_edge(*ends):
+            facts = {"pulls": row["pulls"], "days": row["days"]}
+            graph.edges[ends].update(
+                {f"{what}_since_{row['event']}": int(value) for what, value in facts.items()}
+            )
 
 
 def _short(value: float) -> str:

@@ -13,7 +13,7 @@ from tracegraph.analysis.identifiers import find
 from tracegraph.analysis.reach import NOWHERE, walk
 from tracegraph.analysis.scopes import attach_history, node_numbers, scope_graph
 from tracegraph.domain.errors import DefinitionError
-from tracegraph.genealogy import NODE_KINDS, Loop, loops
+from tracegraph.genealogy import NODE_KINDS, Loop, loops, shares
 from tracegraph.store import Store
 
 
@@ -38,6 +38,10 @@ class Trace:
     counts : DataFrame
         ``kind``, ``upstream``, ``downstream`` (int): things reached either way, in the
         order of display.
+    shares : DataFrame
+        ``used`` (a lot or drum that an operation used, or the start), ``holds`` (a lot in
+        it), ``share`` (multiplied along blends and added up over all ways; NaN where a loop
+        leaves it undetermined). A lot that was not mixed has no row.
     loops : tuple of Loop
         Things that lead back to themselves.
     cut_short : bool
@@ -53,6 +57,7 @@ class Trace:
     depth: int | None
     graph: nx.DiGraph[str]
     counts: pd.DataFrame
+    shares: pd.DataFrame
     loops: tuple[Loop, ...]
     cut_short: bool
     data_version: str
@@ -124,6 +129,7 @@ def trace(
             [*(names[n] for n, steps in up.distance.items() if steps), *history],
             [names[n] for n, steps in down.distance.items() if steps],
         ),
+        shares=_shares(graph, start_names),
         loops=tuple(loops(graph)),
         cut_short=up.cut_short or down.cut_short,
         data_version=store.version,
@@ -141,3 +147,36 @@ def _counts(graph: nx.DiGraph[str], up: list[str], down: list[str]) -> pd.DataFr
             "downstream": pd.Series([downstream[kind] for kind in kinds], dtype="int64"),
         }
     )
+
+
+def _shares(graph: nx.DiGraph[str], starts: list[str]) -> pd.DataFrame:
+    """What share of each lot used is each lot that it was mixed from."""
+    mixed = {later for later, _, share in graph.edges(data="share") if share is not None}
+    reached = {node for lot in mixed for node in (lot, *_drums(graph, lot))}
+    used = [
+        node
+        for node in graph
+        if node in reached
+        and (
+            node in starts
+            or any(graph.nodes[other]["kind"] == "operation" for other in graph.pred[node])
+        )
+    ]
+    rows = [
+        (node, lot, share)
+        for node in used
+        for lot, share in shares(graph, node).items()
+        if lot not in _drum_of(graph, node)
+    ]
+    return pd.DataFrame(rows, columns=["used", "holds", "share"]).astype(
+        {"used": "str", "holds": "str", "share": "float64"}
+    )
+
+
+def _drums(graph: nx.DiGraph[str], lot: str) -> list[str]:
+    return [node for node in graph.pred[lot] if graph.nodes[node]["kind"] == "drum"]
+
+
+def _drum_of(graph: nx.DiGraph[str], node: str) -> set[str]:
+    """The lot of a drum, which it is all of."""
+    return set(graph.succ[node]) if graph.nodes[node]["kind"] == "drum" else set()

@@ -5,7 +5,12 @@ missing record is never "not exposed".
 """
 
 from tracegraph.exposure.build import build_exposure
-from tracegraph.exposure.conditions import work_out_conditions
+from tracegraph.exposure.conditions import logged_conditions, work_out_conditions
 from tracegraph.exposure.frames import exposure_from_frames
 
-__all__ = ["build_exposure", "exposure_from_frames", "work_out_conditions"]
+__all__ = [
+    "build_exposure",
+    "exposure_from_frames",
+    "logged_conditions",
+    "work_out_conditions",
+]

@@ -27,11 +27,8 @@ def work_out_conditions(
     cure_hours : mapping of str to float
         Hours after a step's end over which conditions count, by step.
     """
-    cure = pd.DataFrame({"step": list(cure_hours), "hours": list(cure_hours.values())})
-    connection.register("cure_windows", cure.astype({"step": "str", "hours": "float64"}))
-    connection.run("exposure/conditions/01_windows")
-    connection.run("exposure/conditions/02_conditions", {"fresh_minutes": FRESH_MINUTES})
-    connection.unregister("cure_windows")
+    _by_logger(connection, cure_hours)
+    connection.run("exposure/conditions/02_conditions")
     air = connection.frame("exposure/conditions/03_air_and_surface")
     dew = dew_point(air["air_c"].to_numpy(), air["humidity_pct"].to_numpy())
     margins = pd.DataFrame(
@@ -45,3 +42,33 @@ def work_out_conditions(
     connection.register("margins", margins[np.isfinite(margins["mean"])])
     connection.execute("INSERT INTO conditions SELECT *, NULL, NULL FROM margins")
     connection.unregister("margins")
+
+
+def logged_conditions(
+    connection: Connection, *, cure_hours: Mapping[str, float] = CURE_HOURS
+) -> pd.DataFrame:
+    """What the loggers of the stations saw during the operations in ``work``.
+
+    Parameters
+    ----------
+    connection : Connection
+        Holds the temporary table ``work``, and no conditions yet.
+    cure_hours : mapping of str to float
+        Hours after a step's end over which conditions count, by step.
+
+    Returns
+    -------
+    DataFrame
+        ``operation_id``, ``quantity``, ``unit``, ``mean``, ``low``, ``high`` over work and
+        cure. Work too short to hold a logged value has the last fresh one before it.
+    """
+    _by_logger(connection, cure_hours)
+    return connection.frame("exposure/conditions/logged")
+
+
+def _by_logger(connection: Connection, cure_hours: Mapping[str, float]) -> None:
+    cure = pd.DataFrame({"step": list(cure_hours), "hours": list(cure_hours.values())})
+    connection.register("cure_windows", cure.astype({"step": "str", "hours": "float64"}))
+    connection.run("exposure/conditions/01_windows")
+    connection.run("exposure/conditions/02_by_logger", {"fresh_minutes": FRESH_MINUTES})
+    connection.unregister("cure_windows")

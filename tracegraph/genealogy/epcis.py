@@ -184,7 +184,12 @@ def _reports(graph: nx.DiGraph[str], operation: str) -> list[dict[str, Any]]:
         for node in sorted(graph.succ[operation])
         if graph.nodes[node]["kind"] == "condition"
     ]
-    reports = [sensor_report(r["quantity"], r["value"], r.get("unit")) for r in readings]
+    reports = [
+        sensor_report(
+            r["quantity"], r["value"], r.get("unit"), low=r.get("low"), high=r.get("high")
+        )
+        for r in readings
+    ]
     return [{"sensorReport": reports}] if reports else []
 
 

@@ -22,6 +22,16 @@ PROV_ENDS: dict[str, tuple[str, str]] = {
 }
 """What each relation calls its later and its earlier end."""
 
+EDGE_NUMBERS: tuple[str, ...] = (
+    "share",
+    "quantity",
+    "pulls_since_waxed",
+    "days_since_waxed",
+    "pulls_since_repaired",
+    "days_since_repaired",
+)
+"""Numbers that an edge may carry."""
+
 _TYPE_OF_END = {"prov:activity": "activity", "prov:agent": "agent"}
 _PREFIX = "tg"
 _NAMESPACE = "urn:tracegraph:"
@@ -142,7 +152,7 @@ def prov_json(graph: nx.DiGraph[str]) -> dict[str, Any]:
         relation = _prov_relation(graph, source, target, data["relation"])
         later, earlier = PROV_ENDS.get(relation, ("prov:influencee", "prov:influencer"))
         entry: dict[str, Any] = {later: _prov_name(source), earlier: _prov_name(target)}
-        for name in ("share", "quantity"):
+        for name in EDGE_NUMBERS:
             if name in data and math.isfinite(data[name]):
                 entry[f"{_PREFIX}:{name}"] = float(data[name])
         if "unit" in data:

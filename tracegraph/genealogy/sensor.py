@@ -50,7 +50,14 @@ def unit_code(unit: str | None) -> str | None:
     return None if unit not in _MEASURED else _MEASURED[unit][1]
 
 
-def sensor_report(quantity: str, value: float, unit: str | None) -> dict[str, Any]:
+def sensor_report(
+    quantity: str,
+    value: float,
+    unit: str | None,
+    *,
+    low: float | None = None,
+    high: float | None = None,
+) -> dict[str, Any]:
     """One value, by the standard's type of measurement where it has one.
 
     Parameters
@@ -61,6 +68,8 @@ def sensor_report(quantity: str, value: float, unit: str | None) -> dict[str, An
         The value.
     unit : str or None
         Its unit, as in the store.
+    low, high : float, optional
+        Least and largest of a series of which ``value`` is the mean.
 
     Returns
     -------
@@ -74,9 +83,12 @@ def sensor_report(quantity: str, value: float, unit: str | None) -> dict[str, An
     'Temperature'
     """
     name = identifier(f"quantity:{quantity}")
+    told = {"value": float(value)}
+    if low is not None and high is not None:
+        told = {"meanValue": float(value), "minValue": float(low), "maxValue": float(high)}
     if unit not in _MEASURED:
-        return {"type": name, "value": float(value)}
+        return {"type": name, **told}
     kind, code = _MEASURED[unit]
     if quantity == _HUMIDITY:
         kind = "RelativeHumidity"
-    return {"type": kind, "value": float(value), "uom": code, "dataProcessingMethod": name}
+    return {"type": kind, **told, "uom": code, "dataProcessingMethod": name}

@@ -33,7 +33,8 @@ def trace_json(found: Trace) -> dict[str, Any]:
         ``start``, ``starts``, ``direction``, ``depth``, ``cut_short``, ``data_version``;
         ``nodes`` [{``id``, ``kind``, ``key``, ``label``, and what the records say}];
         ``edges`` [{``source`` (later), ``target`` (earlier), ``relation``, ``share``}];
-        ``counts`` [{``kind``, ``upstream``, ``downstream``}]; ``loops`` [{``members``,
+        ``counts`` [{``kind``, ``upstream``, ``downstream``}]; ``shares`` [{``used``,
+        ``holds``, ``share``}]: shares multiplied along blends; ``loops`` [{``members``,
         ``walk``}].
     """
     return {
@@ -43,6 +44,7 @@ def trace_json(found: Trace) -> dict[str, Any]:
         "depth": found.depth,
         "cut_short": found.cut_short,
         "counts": _records(found.counts),
+        "shares": _records(found.shares),
         "loops": [{"members": list(loop.members), "walk": list(loop.walk)} for loop in found.loops],
         "data_version": found.data_version,
     }

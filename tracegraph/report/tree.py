@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Any
 
 import networkx as nx
 
@@ -44,6 +46,11 @@ class TreeLine:
         when the line is an ancestor of itself on this way.
     share : float or None
         Share of the line above, within a blend.
+    whole : float or None
+        Shares multiplied along this way, from the lot that was used; None where the line
+        above is that lot.
+    service : str
+        How long a mold had run since it was waxed and repaired; else empty.
     """
 
     node: str
@@ -52,6 +59,8 @@ class TreeLine:
     label: str
     mark: str = NEW
     share: float | None = None
+    whole: float | None = None
+    service: str = ""
 
     @property
     def text(self) -> str:
@@ -59,8 +68,9 @@ class TreeLine:
         indent = "  " * min(self.level, DEEPEST_INDENT)
         deep = f"[{self.level}] " if self.level > DEEPEST_INDENT else ""
         share = "" if self.share is None else f", {100 * self.share:.3g} %"
+        whole = "" if self.whole is None else f" ({100 * self.whole:.3g} % of what was used)"
         mark = f" ({self.mark})" if self.mark else ""
-        return f"{indent}{deep}{_one_line(self.label)}{share}{mark}"
+        return f"{indent}{deep}{_one_line(self.label)}{self.service}{share}{whole}{mark}"
 
 
 def tree(found: Trace) -> list[TreeLine]:
@@ -140,27 +150,43 @@ def downstream_sentence(found: Trace) -> str:
 
 def _grow(graph: nx.DiGraph[str], start: str, lines: list[TreeLine], printed: set[str]) -> None:
     # A stack of our own: the chain may be longer than Python lets a function call itself.
-    # An entry is (node, level, node it hangs on) to be printed, or (node, None, None) once
-    # all above it are printed.
+    # An entry is (node, level, node it hangs on, share of that node in what was used) to be
+    # printed, or (node, None, None, None) once all above it are printed.
     above: set[str] = set()
-    waiting: list[tuple[str, int | None, str | None]] = [(start, 0, None)]
+    waiting: list[tuple[str, int | None, str | None, float | None]] = [(start, 0, None, None)]
     while waiting:
-        node, level, below = waiting.pop()
+        node, level, below, of_used = waiting.pop()
         if level is None:
             above.discard(node)
             continue
         further = _in_order(graph, node)
         mark = LOOP if node in above else SEEN if node in printed and further else NEW
         data = graph.nodes[node]
-        share = graph.edges[below, node].get("share") if below is not None else None
+        edge = graph.edges[below, node] if below is not None else {}
+        share = edge.get("share")
         if share is not None and not math.isfinite(share):
             share = None
-        lines.append(TreeLine(node, data["kind"], level, data["label"], mark, share))
+        whole = None
+        if share is not None and of_used is not None and mark != LOOP:
+            whole = share * of_used
+        lines.append(
+            TreeLine(node, data["kind"], level, data["label"], mark, share, whole, _service(edge))
+        )
         if mark == NEW and node not in printed:
             printed.add(node)
             above.add(node)
-            waiting.append((node, None, None))
-            waiting += [(next_one, level + 1, node) for next_one in reversed(further)]
+            waiting.append((node, None, None, None))
+            used = share if whole is None else whole
+            waiting += [(next_one, level + 1, node, used) for next_one in reversed(further)]
+
+
+def _service(edge: Mapping[str, Any]) -> str:
+    told = [
+        f"{edge[name]} since {word}"
+        for word, name in (("waxed", "pulls_since_waxed"), ("repaired", "pulls_since_repaired"))
+        if name in edge
+    ]
+    return f", pulls: {', '.join(told)}" if told else ""
 
 
 def _in_order(graph: nx.DiGraph[str], node: str) -> list[str]:
