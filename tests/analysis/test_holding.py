@@ -12,7 +12,7 @@ from tests.domain.test_holding import act
 from tests.exposure.test_exposure import deck_plant, derived
 from tracegraph.analysis.containing.holding import report_counts, state_counts
 from tracegraph.analysis.containment import Containment, contain
-from tracegraph.analysis.holding import hold
+from tracegraph.analysis.holding import hold, progress
 from tracegraph.domain.holding import HOLD_STATES
 from tracegraph.store.reader import as_store
 
@@ -42,6 +42,23 @@ def test_hulls_no_longer_listed_are_named_and_not_counted(found: Containment) ->
     assert state_counts(held.found.hulls)["total"].sum() == len(found.hulls)
 
 
+def test_progress_counts_the_states_after_each_day(found: Containment) -> None:
+    first, second = found.hulls["hull_serial"].tolist()[:2]
+    acts = [
+        act(hull=first, hold=NAME, day="2026-03-09"),
+        act(hull=second, hold=NAME, day="2026-03-09"),
+        act(hull=second, hold=NAME, day="2026-03-20", value="corrected"),
+        act(hull=first, hold=NAME, day="2026-03-12", value="unreachable"),
+        act(hull="GONE-1", hold=NAME, day="2026-03-12"),
+    ]
+    table = progress(hold(found, acts)).set_index("day")
+    assert table["notified"].tolist() == [2, 1, 0]
+    assert table["unreachable"].tolist() == [0, 1, 1]
+    assert table["reached"].tolist() == [2, 1, 1]
+    assert (table[list(HOLD_STATES)].sum(axis=1) == len(found.hulls)).all()
+    assert progress(hold(found, [])).empty
+
+
 @given(
     st.lists(
         st.tuples(st.sampled_from(range(9)), st.sampled_from(HOLD_STATES), st.booleans()),
@@ -60,3 +77,7 @@ def test_states_add_up_after_any_acts(
     total = state_counts(held.found.hulls)["total"]
     assert list(total.index) == list(HOLD_STATES)
     assert total.sum() == len(found.hulls) == report_counts(held.found.hulls).may_contain
+    days = progress(held)
+    assert (days[list(HOLD_STATES)].sum(axis=1) == len(found.hulls)).all()
+    if len(days):
+        assert days[list(HOLD_STATES)].iloc[-1].tolist() == total.tolist()

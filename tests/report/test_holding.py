@@ -15,7 +15,12 @@ from tracegraph.analysis.containment import Containment, contain
 from tracegraph.analysis.holding import hold
 from tracegraph.domain.holding import DECIDED, DISCOVERED, NO_NOTICE, NOTIFY, REPORTED
 from tracegraph.domain.notice import CAUTION
-from tracegraph.report.holding import hold_acts_table, hold_json, hold_sentences
+from tracegraph.report.holding import (
+    hold_acts_table,
+    hold_json,
+    hold_sentences,
+    progress_table,
+)
 from tracegraph.store.reader import as_store
 
 TODAY = date(2026, 3, 20)
@@ -74,4 +79,6 @@ def test_json_holds_plain_values_that_add_up(found: Containment) -> None:
     assert sum(told["states"].values()) == told["exposed"] == len(told["hulls"]) == 5
     assert told["decision"]["decision"] == "notify"
     assert [one["days_left"] for one in told["reminders"]] == [19, 79]
+    assert [row["reached"] for row in told["progress"]] == [1]
+    assert progress_table(held).frame["notified"].tolist() == [1]
     assert hold_acts_table(held).frame["what"].tolist() == ["state", "decided", "discovered"]

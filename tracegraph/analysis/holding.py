@@ -5,8 +5,18 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
+import pandas as pd
+
 from tracegraph.analysis.containment import Containment
-from tracegraph.domain.holding import HOLD_STATES, HoldAct, Standing, hold_name, standing
+from tracegraph.domain.holding import (
+    HOLD_STATES,
+    REACHED,
+    STATE,
+    HoldAct,
+    Standing,
+    hold_name,
+    standing,
+)
 
 
 @dataclass(frozen=True, eq=False)
@@ -58,3 +68,29 @@ def hold(found: Containment, acts: Iterable[HoldAct]) -> Hold:
     hulls = found.hulls.assign(state=state.where(state.notna(), HOLD_STATES[0]))
     gone = tuple(sorted(now.states.keys() - set(hulls["hull_serial"])))
     return Hold(name, replace(found, hulls=hulls), own, now, gone)
+
+
+def progress(held: Hold) -> pd.DataFrame:
+    """States of the hulls listed after each day on which one changed.
+
+    Parameters
+    ----------
+    held : Hold
+        From :func:`hold`.
+
+    Returns
+    -------
+    DataFrame
+        ``day`` (ISO 8601), one column for each state, and ``reached`` (hulls whose state
+        somebody who had been told brought about). Every row adds up to the hulls listed;
+        the last one is the present.
+    """
+    changes = [act for act in held.acts if act.act == STATE]
+    hulls = held.found.hulls["hull_serial"]
+    rows = []
+    for day in sorted({act.day for act in changes}):
+        states = standing([act for act in changes if act.day <= day], held.name).states
+        counts = hulls.map(states).fillna(HOLD_STATES[0]).value_counts()
+        row = {state: int(counts.get(state, 0)) for state in HOLD_STATES}
+        rows.append({"day": day} | row | {"reached": sum(row[state] for state in REACHED)})
+    return pd.DataFrame(rows, columns=["day", *HOLD_STATES, "reached"])

@@ -74,7 +74,12 @@ def show(
     """
     from tracegraph.analysis.holding import hold
     from tracegraph.report.containment_tables import states_table
-    from tracegraph.report.holding import hold_acts_table, hold_json, hold_sentences
+    from tracegraph.report.holding import (
+        hold_acts_table,
+        hold_json,
+        hold_sentences,
+        progress_table,
+    )
     from tracegraph.store import open_store
     from tracegraph.store.acts import read_hold_acts
 
@@ -93,6 +98,9 @@ def show(
         print()
         print_display(states_table(held.found))
         print()
+        if len(held.standing.states):
+            print_display(progress_table(held))
+            print()
         print_display(hold_acts_table(held))
 
 

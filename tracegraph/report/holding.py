@@ -9,12 +9,12 @@ from typing import Any
 import pandas as pd
 
 from tracegraph.analysis.containing.holding import report_counts, state_counts
-from tracegraph.analysis.holding import Hold
-from tracegraph.domain.holding import NO_NOTICE, NOTIFY
+from tracegraph.analysis.holding import Hold, progress
+from tracegraph.domain.holding import HOLD_STATES, NO_NOTICE, NOTIFY
 from tracegraph.domain.notice import CAUTION, Reminder, open_questions, reminders
 from tracegraph.report.holdlist import report_sentence
 from tracegraph.report.numbers import count, plural
-from tracegraph.report.tables import DisplayTable
+from tracegraph.report.tables import COUNT, DisplayTable
 
 
 def hold_sentences(held: Hold, today: date) -> tuple[str, ...]:
@@ -91,6 +91,16 @@ def hold_acts_table(held: Hold) -> DisplayTable:
     return DisplayTable(table, caption=plural(len(table), "act") + ".")
 
 
+def progress_table(held: Hold) -> DisplayTable:
+    """How the states changed day by day; every row adds up to the hulls listed."""
+    table = progress(held)
+    return DisplayTable(
+        table,
+        dict.fromkeys([*HOLD_STATES, "reached"], COUNT),
+        caption=f"Of {plural(len(held.found.hulls), 'exposed hull')}, after each day.",
+    )
+
+
 def hold_json(held: Hold, today: date) -> dict[str, Any]:
     """Where a hold stands, as plain values.
 
@@ -109,7 +119,8 @@ def hold_json(held: Hold, today: date) -> dict[str, Any]:
         defect report asks for: count}; ``discovered_on``, ``first_report_on``,
         ``decision`` {``decision``, ``decided_by``, ``decided_on``, ``reason``} or None;
         ``reminders`` [{``due_on``, ``what``, ``days_left``}]; ``open_questions``;
-        ``not_listed``; ``acts``; ``caution``.
+        ``not_listed``; ``progress`` [{``day``, one count for each state, ``reached``}];
+        ``acts``; ``caution``.
     """
     hulls, now = held.found.hulls, held.standing
     decision = now.decision
@@ -134,6 +145,7 @@ def hold_json(held: Hold, today: date) -> dict[str, Any]:
         ],
         "open_questions": list(open_questions(decision)),
         "not_listed": list(held.not_listed),
+        "progress": progress(held).to_dict("records"),
         "acts": [asdict(act) for act in held.acts],
         "caution": CAUTION,
         "data_version": held.found.data_version,
