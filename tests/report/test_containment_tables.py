@@ -9,10 +9,12 @@ import pytest
 
 from tests.analysis.containing.fleets import FAMILY, fleet
 from tests.exposure.test_exposure import deck_plant, derived
+from tracegraph.analysis.containing.balance import MassBalance
 from tracegraph.analysis.containment import Containment, contain, contain_window
 from tracegraph.domain.definition import CaseDefinition
 from tracegraph.domain.holding import HOLD_STATES
 from tracegraph.report.containment import containment_sentences
+from tracegraph.report.containment_checks import balance_sentences, check_sentences
 from tracegraph.report.containment_tables import (
     alternatives_table,
     bracket_table,
@@ -86,4 +88,24 @@ def test_days_are_said_as_days() -> None:
         found = contain_window(store, date(2020, 1, 1), date(2030, 1, 1))
     assert containment_sentences(found)[0].startswith(
         "9 hulls had building between 2020-01-01 and 2030-01-01 on record"
+    )
+
+
+def test_how_many_are_affected_among_those_that_carry_one_alone(found: Containment) -> None:
+    said = check_sentences(found)
+    assert f"10 of 60 hulls that carry {FAMILY}: C alone are affected." in said
+    assert f"0 of 60 hulls that carry {FAMILY}: D alone are affected." in said
+    assert any(
+        line.startswith("10 of 12 affected hulls carry one of them on record") for line in said
+    )
+
+
+def test_amounts_add_up_as_printed() -> None:
+    balance = MassBalance(
+        unit="kg", received=1158.62, on_hand=0.0, scrapped=0.0, used=1131.12, unaccounted=27.5,
+        without_amount=0, per_hull=30.0, hulls_at_least=1, hulls_expected=1.2,
+    )  # fmt: skip
+    said = balance_sentences(balance, of_what="G-1")
+    assert said[0] == (
+        "G-1: 1,158.6 kg received, 1,131.1 kg used on record: 27.5 kg are not accounted for."
     )

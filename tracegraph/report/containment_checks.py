@@ -6,8 +6,9 @@ from tracegraph.analysis.confounding.discriminating import inspections_needed
 from tracegraph.analysis.containing.balance import MassBalance
 from tracegraph.analysis.containing.bracket import UNLIKE_SUSPECT, Bracket
 from tracegraph.analysis.containing.forecast import Forecast
+from tracegraph.analysis.containing.rates import ClaimRates
 from tracegraph.analysis.containment import Containment
-from tracegraph.report.numbers import amount, count, interval, measured, of, plural, ratio
+from tracegraph.report.numbers import amount, count, interval, of, plural, ratio
 
 _BESIDE = {"lots": "lot", "pulls": "stretch of pulls", "days": "stretch of days"}
 
@@ -28,14 +29,10 @@ def check_sentences(found: Containment) -> tuple[str, ...]:
     """
     said = list(order_sentences(found))
     if found.balance is not None:
-        said += balance_sentences(found.balance)
+        several = len(found.members) > 1
+        said += balance_sentences(found.balance, of_what=found.level if several else "")
     if found.rates is not None:
-        said.append(
-            f"{of(found.rates.observed, float(found.rates.case.sum()))} affected hulls carry it on "
-            f"record, {amount(found.rates.expected_exposed)} expected: rate ratio "
-            f"{ratio(found.rates.ratio)}, 95 % interval "
-            f"{interval(found.rates.low, found.rates.high)}."
-        )
+        said.append(_effect(found, found.rates))
     if found.bracket is not None:
         said += bracket_sentences(found.bracket)
     if found.forecast is not None:
@@ -43,6 +40,15 @@ def check_sentences(found: Containment) -> tuple[str, ...]:
         said += late_sentences(found)
     said += alternative_sentences(found)
     return tuple(said)
+
+
+def _effect(found: Containment, rates: ClaimRates) -> str:
+    it = "it" if len(found.members) == 1 else "one of them"
+    return (
+        f"{of(rates.observed, float(rates.case.sum()))} affected hulls carry {it} on record, "
+        f"{amount(rates.expected_exposed)} expected: rate ratio {ratio(rates.ratio)}, 95 % interval "
+        f"{interval(rates.low, rates.high)}."
+    )
 
 
 def order_sentences(found: Containment) -> tuple[str, ...]:
@@ -63,8 +69,16 @@ def order_sentences(found: Containment) -> tuple[str, ...]:
     )
 
 
-def balance_sentences(balance: MassBalance) -> tuple[str, ...]:
-    """The balance of a lot, or of a mold's pulls, against the hulls in doubt."""
+def balance_sentences(balance: MassBalance, of_what: str = "") -> tuple[str, ...]:
+    """The balance of a lot, or of a mold's pulls, against the hulls in doubt.
+
+    Parameters
+    ----------
+    balance : MassBalance
+        The balance.
+    of_what : str
+        Whose it is, where several suspects are held together.
+    """
     if balance.reason is not None:
         return (f"No balance can be drawn: {balance.reason}.",)
     if balance.unit == "pulls":
@@ -73,17 +87,18 @@ def balance_sentences(balance: MassBalance) -> tuple[str, ...]:
             f"on record; {count(balance.unaccounted)} do not."
         )
     else:
-        pieces = [f"{measured(balance.received, balance.unit)} received"]
+        pieces = [f"{_weighed(balance.received, balance.unit)} received"]
         pieces += [
-            f"{measured(part, balance.unit)} {word}"
+            f"{_weighed(part, balance.unit)} {word}"
             for part, word in ((balance.on_hand, "on hand"), (balance.scrapped, "scrapped"))
             if part
         ]
         line = (
-            f"{', '.join(pieces)}, {measured(balance.used, balance.unit)} used on record: "
-            f"{measured(balance.unaccounted, balance.unit)} "
-            "are not accounted for."
+            f"{', '.join(pieces)}, {_weighed(balance.used, balance.unit)} used on record: "
+            f"{_weighed(balance.unaccounted, balance.unit)} are not accounted for."
         )
+    if of_what:
+        line = f"{of_what}: {line}"
     if balance.unaccounted < -balance.per_hull:
         return (line, "More was used than received: amounts or lot numbers are wrong.")
     need = (
@@ -96,6 +111,11 @@ def balance_sentences(balance: MassBalance) -> tuple[str, ...]:
         line,
         f"{need} The balance does not close: hulls that name another lot may carry it too.",
     )
+
+
+def _weighed(value: float, unit: str | None) -> str:
+    """An amount to the tenth, so that a reader can add it up."""
+    return f"{round(value, 1):,.10g} {unit or ''}".rstrip()
 
 
 def bracket_sentences(bracket: Bracket) -> tuple[str, ...]:
@@ -134,10 +154,11 @@ def forecast_sentences(forecast: Forecast) -> tuple[str, ...]:
     """Further first claims, with what would come in any case."""
     points = forecast.claims.to_dict("index")
     total, excess = points["total"], points["excess"]
+    middle = round(total["middle"])
     said = [
-        f"Up to month {forecast.until_month} in service {count(total['middle'])} further hulls of "
-        f"the list are expected to claim (8 chances in 10: {count(total['low'])} to "
-        f"{count(total['high'])}), {count(excess['middle'])} of them "
+        f"Up to month {forecast.until_month} in service {plural(middle, 'further hull')} of the "
+        f"list {'is' if middle == 1 else 'are'} expected to claim (8 chances in 10: "
+        f"{count(total['low'])} to {count(total['high'])}), {count(excess['middle'])} of them "
         f"({count(excess['low'])} to {count(excess['high'])}) beyond what is usual."
     ]
     if forecast.extrapolated and forecast.shape is not None:
@@ -182,6 +203,13 @@ def alternative_sentences(found: Containment) -> tuple[str, ...]:
             "deliberate build can tell."
         )
     else:
+        alone = found.telling.groupby("carries", sort=False)["affected"]
+        said += [
+            f"{of(int(affected.fillna(False).sum()), len(affected))} hulls that carry {name} alone "
+            "are affected."
+            for name, affected in alone
+            if affected.notna().any()
+        ]
         said.append(
             f"{plural(len(found.telling), 'hull')} carry one of them alone. Where an inspection "
             f"finds the fault in 3 of 10 hulls with the cause and 3 of 100 without, "
