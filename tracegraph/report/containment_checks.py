@@ -46,8 +46,8 @@ def _effect(found: Containment, rates: ClaimRates) -> str:
     it = "it" if len(found.members) == 1 else "one of them"
     return (
         f"{of(rates.observed, float(rates.case.sum()))} affected hulls carry {it} on record, "
-        f"{amount(rates.expected_exposed)} expected: rate ratio {ratio(rates.ratio)}, 95 % interval "
-        f"{interval(rates.low, rates.high)}."
+        f"{amount(rates.expected_exposed)} expected: rate ratio {ratio(rates.ratio)}, 95 % "
+        f"interval {interval(rates.low, rates.high)}."
     )
 
 
