@@ -109,3 +109,20 @@ def test_amounts_add_up_as_printed() -> None:
     assert said[0] == (
         "G-1: 1,158.6 kg received, 1,131.1 kg used on record: 27.5 kg are not accounted for."
     )
+
+
+def test_hulls_beside_the_suspect_are_told_apart_and_claim_as_is_usual() -> None:
+    levels = [lot for lot in "ABCDE" for _ in range(60)]
+    claims = {120 + n: 20 for n in range(0, 20, 2)} | {1: 4}
+    followed = [22] * 300
+    with fleet(levels, claims, followed=followed) as store:
+        core = contain(store, FAMILY, "C", definition=BLISTER, until_month=22)
+        wide = contain(store, FAMILY, "C", definition=BLISTER, until_month=22, widen=True)
+    said = containment_sentences(wide)
+    assert said[0].startswith(f"60 hulls carry {FAMILY} C on record; 0 more may")
+    assert said[1] == "240 hulls beside it are listed too, not shown clean by claims."
+    assert said[2] == "All are with owners."
+    assert core.forecast is not None
+    assert wide.forecast is not None
+    excess = (one.claims.loc["excess", "mean"] for one in (core.forecast, wide.forecast))
+    assert len(set(excess)) == 1

@@ -16,7 +16,7 @@ from tracegraph.analysis.containing.bracket import Bracket
 from tracegraph.analysis.containing.checking import balance_of, bracket_of, bracket_of_window
 from tracegraph.analysis.containing.forecast import Forecast, forecast
 from tracegraph.analysis.containing.grading import GRADES, TO_ACT_ON, Graded, grade, union
-from tracegraph.analysis.containing.listing import counts_of, listed, with_bracket
+from tracegraph.analysis.containing.listing import BESIDE, counts_of, listed, with_bracket
 from tracegraph.analysis.containing.rates import ClaimRates, claim_rates
 from tracegraph.analysis.containing.streams import Streams
 from tracegraph.analysis.containing.window import grade_window
@@ -314,9 +314,11 @@ class _Asked:
             gone &= on_list["exit_on"] <= pd.Timestamp(self.as_of)
         words = [word for pair in names for word in pair]
         seed = seed_from(self.store.version, self.definition.fingerprint(), *words)
+        # A hull that only stands beside the suspect claims as is usual, as far as is known.
+        chance = on_list["probability"].mask(on_list["reason"] == BESIDE, 0.0)
         return forecast(
             rates,
-            on_list.assign(gone=gone.to_numpy(bool)),
+            on_list.assign(gone=gone.to_numpy(bool), probability=chance),
             until_month=self.until_month,
             seed=int(np.uint64(seed)),
         )

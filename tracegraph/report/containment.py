@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pandas as pd
 
+from tracegraph.analysis.containing.listing import BESIDE
 from tracegraph.analysis.containing.window import BUILT, WINDOW
 from tracegraph.analysis.containment import Containment
 from tracegraph.domain.records import PLACES
@@ -34,11 +35,17 @@ def containment_sentences(found: Containment) -> tuple[str, ...]:
     """
     totals = found.counts["total"]
     recorded = int(totals["recorded"])
-    maybe = int(totals["probable"]) + int(totals["possible"])
+    beside = int((found.hulls["reason"] == BESIDE).sum())
+    maybe = int(totals["probable"]) + int(totals["possible"]) - beside
     said = [_carry(found, recorded, maybe)]
+    if beside:
+        said.append(
+            f"{plural(beside, 'hull')} beside it {'is' if beside == 1 else 'are'} listed too, not "
+            "shown clean by claims."
+        )
     listed = found.counts.loc[["recorded", "probable", "possible"], list(PLACES)].sum()
     where = [f"{count(listed[place])} {_WHERE[place]}" for place in PLACES if listed[place]]
-    total = recorded + maybe
+    total = recorded + maybe + beside
     if len(where) == 1:
         said.append(f"All are {where[0].split(' ', 1)[1]}.")
     elif where:

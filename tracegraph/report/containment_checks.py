@@ -6,6 +6,7 @@ from tracegraph.analysis.confounding.discriminating import inspections_needed
 from tracegraph.analysis.containing.balance import MassBalance
 from tracegraph.analysis.containing.bracket import UNLIKE_SUSPECT, Bracket
 from tracegraph.analysis.containing.forecast import Forecast
+from tracegraph.analysis.containing.listing import BESIDE
 from tracegraph.analysis.containing.rates import ClaimRates
 from tracegraph.analysis.containment import Containment
 from tracegraph.report.numbers import amount, count, interval, of, plural, ratio
@@ -53,7 +54,7 @@ def _effect(found: Containment, rates: ClaimRates) -> str:
 
 def order_sentences(found: Containment) -> tuple[str, ...]:
     """How the hulls without a record were given a chance."""
-    doubt = found.hulls["grade"].isin(["probable", "possible"])
+    doubt = found.hulls["grade"].isin(["probable", "possible"]) & (found.hulls["reason"] != BESIDE)
     if found.order is None or not doubt.any():
         return ()
     memory = found.order.memory
