@@ -36,9 +36,18 @@ def test_two_bad_halves_that_only_multiply_are_no_pair():
     found = searched(
         lambda lot, crew: 0.02 * np.where(lot == 3, 4.0, 1.0) * np.where(crew == 1, 3.0, 1.0)
     )
-    both = [p for p in interactions(found, ()) if {p.first, p.second} == {3, 11}]
-    assert both[0].score < 2.0
-    assert both[0].low < 1.0 < both[0].high
+    assert all({pair.first, pair.second} != {3, 11} for pair in interactions(found, ()))
+
+
+def test_a_pair_pays_for_both_halves_and_for_the_pairs_of_families():
+    found = searched(lambda lot, crew: np.where((lot == 3) & (crew == 1), 0.4, 0.02))
+    pair = interactions(found, ())[0]
+    both = np.intersect1d(*(found.sets.exposure.hulls_of(half) for half in (3, 11)))
+    cell = exposure([[both]], HULLS)
+    alone = search(found.sets.population, cell, margins=(), resamples=9, seed=1).log_factor[0]
+    # Ten lots, four crews, three families.
+    assert pair.score == pytest.approx(alone - 0.5 * np.log(10 * 4) - np.log(1.0))
+    assert found.score[0] < pair.score
 
 
 def test_pairs_keep_to_the_limits():

@@ -78,10 +78,10 @@ class History:
     reported: Floats
     left: Floats
 
-    def seen(self, cut_off: float) -> Population:
-        """What the records say by a day."""
+    def seen(self, cut_off: float, allowance: float = REPORTING_DAYS) -> Population:
+        """What the records say by a day, the last so many days left out."""
         delivered = self.plant.delivered
-        last = np.minimum(cut_off - REPORTING_DAYS, self.left)
+        last = np.minimum(cut_off - allowance, self.left)
         followed = np.minimum((last - delivered) / MONTH, WARRANTY)
         age = (self.failed - delivered) / MONTH
         follow = np.where(followed >= 0.0, np.floor(followed), -1).astype(np.int64)

@@ -1,7 +1,8 @@
 """Pairs: a lot that fails in one operator's hands only, a mold that dislikes one resin.
 
-Both main effects are allowed for, so that a pair speaks only for what its two halves do
-not explain.
+A pair stands in the order of suspects by all the evidence of the hulls that carry both
+halves, as any other suspect does, and pays for being one of very many. It is shown only
+where it says more than its two halves say by themselves, both allowed for.
 """
 
 from __future__ import annotations
@@ -15,8 +16,9 @@ from tracegraph.analysis.confounding.folding import scored, set_aside
 from tracegraph.analysis.matched.population import COMPLETE, INCOMPLETE, ExposureMatrix
 from tracegraph.analysis.matched.scores import FAMILY_PRICE, quick_log_factors
 from tracegraph.analysis.matched.search import Search
+from tracegraph.stats.arrays import Floats, Ints
 
-FIRST_OF_PAIRS = 20
+FIRST_OF_PAIRS = 60
 """Suspects, by score, that may be one half of a pair."""
 
 MOST_PAIRS = 500
@@ -26,7 +28,11 @@ SMALLEST_EXPECTED = 0.5
 
 SMALLEST_OBSERVED = 3
 
-_SCORED = 20
+BEYOND_HALVES = 1.0
+"""Log Bayes factor beyond both halves from which a pair is shown."""
+
+_SCORED = 40
+_SHOWN = 20
 _SAME = 0.95
 
 
@@ -44,8 +50,11 @@ class Pair:
         Cases expected to carry both, given what each does alone.
     ratio, low, high : float
         Rate ratio beyond the product of both, with 95 % limits.
-    log_factor, score : float
-        Log Bayes factor, and the same less the price of the pairs tried.
+    log_factor : float
+        Log Bayes factor beyond both halves.
+    score : float
+        Place among the suspects: log Bayes factor of the hulls with both halves, less
+        the price of each half and of the questions that pairs add.
     excess : float
         Relative excess risk: joint ratio less both single ones plus 1; above 0 the two
         together do more than add up. nan where a cell expects nothing.
@@ -80,16 +89,49 @@ def interactions(found: Search, margins: tuple[str, ...]) -> list[Pair]:
     -------
     list of Pair
         Best first; at most 20 of the pairs tried, which are at most 500: those with
-        three or more cases and half an expected case or more.
+        three or more cases and half an expected case or more, that say more than their
+        halves do.
+
+    Notes
+    -----
+    With f families there are (f - 1) / 2 times as many pairs of families as families, and
+    the log of that is paid in full, beside the price that each half pays in its family.
+    On simulated plants a true pair stood among the first five in 67 % with this price and
+    in 17 % when ordered by what it says beyond its halves (60 tuning plants).
     """
-    tried = _candidates(found)
-    order = np.argsort([-quick for _, _, quick in tried], kind="stable")
-    price = FAMILY_PRICE * np.log(max(len(tried), 1))
+    tried = _candidates(found)[:_SCORED]
+    if not tried:
+        return []
+    halves = np.array([pair[:2] for pair in tried])
+    points = _joint_factors(found, margins, halves) - _price(found, halves)
     pairs = [
-        _scored(found, margins, tried[place][0], tried[place][1], price)
-        for place in order[:_SCORED]
+        _scored(found, margins, int(halves[place, 0]), int(halves[place, 1]), float(points[place]))
+        for place in np.argsort(-points, kind="stable")[:_SHOWN]
     ]
-    return sorted(pairs, key=lambda pair: -pair.score)
+    return [pair for pair in pairs if pair.log_factor > BEYOND_HALVES]
+
+
+def _price(found: Search, halves: Ints) -> Floats:
+    """What is taken off the log Bayes factor of each pair, shape (n,)."""
+    families = int(found.sets.families.sum())
+    rivals = np.maximum(found.rivals[halves], 1)
+    result: Floats = FAMILY_PRICE * np.log(rivals).sum(axis=1) + np.log(max(families - 1, 2) / 2.0)
+    return result
+
+
+def _joint_factors(found: Search, margins: tuple[str, ...], halves: Ints) -> Floats:
+    """Log Bayes factor of the hulls that carry both halves of each pair, shape (n,)."""
+    exposure = found.sets.exposure
+    both = [exposure.carries(int(a)) & exposure.carries(int(b)) for a, b in halves]
+    known = [exposure.known(int(a)) & exposure.known(int(b)) for a, b in halves]
+    carried = [np.flatnonzero(each) for each in both]
+    joint = ExposureMatrix.from_rows(
+        np.repeat(np.arange(len(halves)), [len(each) for each in carried]),
+        np.concatenate(carried),
+        np.arange(len(halves)),
+        np.where(np.array(known) | np.array(both), COMPLETE, INCOMPLETE),
+    )
+    return scored(found.sets.population, joint, margins, np.arange(len(halves))).log_factor
 
 
 def _candidates(found: Search) -> list[tuple[int, int, float]]:
@@ -136,7 +178,7 @@ def _candidates(found: Search) -> list[tuple[int, int, float]]:
     return sorted(pairs, key=lambda pair: -pair[2])[:MOST_PAIRS]
 
 
-def _scored(found: Search, margins: tuple[str, ...], first: int, second: int, price: float) -> Pair:
+def _scored(found: Search, margins: tuple[str, ...], first: int, second: int, score: float) -> Pair:
     sets = found.sets
     exposure = sets.exposure
     population = set_aside(sets.population, exposure, first, "first half")
@@ -147,8 +189,7 @@ def _scored(found: Search, margins: tuple[str, ...], first: int, second: int, pr
     result = scored(population, joint, (*margins, "first half", "second half"), np.array([0]))
     effect = result.effects
     cells = four_cells(sets, found.baseline.weight, first, second)
-    ratio = cells.ratio / cells.ratio[3]
-    factor = float(result.log_factor[0])
+    ratio = cells.ratio / cells.ratio[3] if cells.ratio[3] > 0.0 else np.full(4, np.nan)
     return Pair(
         first=first,
         second=second,
@@ -157,8 +198,8 @@ def _scored(found: Search, margins: tuple[str, ...], first: int, second: int, pr
         ratio=float(effect.ratios.ratio[0]),
         low=float(effect.low[0]),
         high=float(effect.high[0]),
-        log_factor=factor,
-        score=factor - price,
+        log_factor=float(result.log_factor[0]),
+        score=score,
         excess=float(ratio[0] - ratio[1] - ratio[2] + 1.0),
         cells=cells,
     )
