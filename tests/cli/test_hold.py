@@ -88,3 +88,15 @@ def test_wrong_input_is_one_line_and_writes_nothing(
     assert words in printed.err
     assert printed.err.count("\n") == 1
     assert not (Path(store[1]) / "holds.jsonl").exists()
+
+
+def test_the_plants_own_limits_hold_for_a_history(
+    store: list[str], capsys: pytest.CaptureFixture[str]
+) -> None:
+    (Path(store[1]) / "limits.toml").write_text(
+        '[[limit]]\nquantity = "wet_film"\nunit = "um"\nlow = 1000\nsource = "our sheet"\n'
+    )
+    assert run(["history", "S22-0401", *store, "--format", "json"]) == 0
+    found = json.loads(capsys.readouterr().out)
+    thin = [row for row in found["findings"] if row["source"] == "our sheet"]
+    assert len(thin) == 4  # every part that was sprayed

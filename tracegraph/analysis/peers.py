@@ -15,6 +15,7 @@ from tracegraph.domain.limits import LATE_DAYS, LIMITS, Limit, limits_of
 from tracegraph.domain.units import unit_sign
 from tracegraph.exposure.fuel_tests import FuelTry, fuel_tries
 from tracegraph.store import Store
+from tracegraph.store.limits import read_limits
 
 MONTH_DAYS = 15
 """Peers did the same step of the same model within so many days before or after."""
@@ -62,7 +63,7 @@ def review(
     store: Store,
     identifier: str,
     *,
-    limits: Sequence[Limit] = LIMITS,
+    limits: Sequence[Limit] | None = None,
     late_days: int = LATE_DAYS,
 ) -> PeerReview:
     """Review one hull against its peers and the limits.
@@ -73,8 +74,9 @@ def review(
         The records.
     identifier : str
         The hull, or something of it, as typed.
-    limits : sequence of Limit
-        Limits in force.
+    limits : sequence of Limit, optional
+        Limits in force; those of the store directory (``limits.toml``, else the defaults)
+        when left out.
     late_days : int, default 7
         Days after which a record counts as late.
 
@@ -89,6 +91,8 @@ def review(
         If the number names no hull, or several things.
     """
     built = history(store, identifier, peer_days=MONTH_DAYS)
+    if limits is None:
+        limits = read_limits(store.path.parent) if store.path.is_file() else LIMITS
     zone = store.meta("time_zone") or "UTC"
     asked: dict[str, Any] = {"time_zone": zone, "late_days": late_days}
     with store.session() as session:
