@@ -1,4 +1,5 @@
 import itertools
+from fractions import Fraction
 
 import numpy as np
 import pytest
@@ -51,6 +52,30 @@ def test_against_enumeration(level):
     if t.testable[0]:
         assert t.mid_p_greater[0] == pytest.approx(upper - own / 2, rel=1e-10)
         assert t.mid_p[0] == pytest.approx(min(1.0, 2 * min(upper, lower) - own), rel=1e-10)
+
+
+@settings(deadline=None)
+@given(
+    st.lists(st.tuples(st.integers(0, 100), st.integers(1, 4000)), min_size=1, max_size=20),
+    st.integers(0, 20),
+)
+def test_against_rational_arithmetic(shares, observed):
+    """Exposed of those in each risk set; sums of products of whole numbers."""
+    chances = [Fraction(min(exposed, total), total) for exposed, total in shares]
+    certain = sum(chance == 1 for chance in chances)
+    possible = sum(chance > 0 for chance in chances)
+    observed = min(max(observed, certain), possible)
+    law = [Fraction(1)]
+    for chance in chances:
+        law = [
+            (law[k] if k < len(law) else 0) * (1 - chance) + (law[k - 1] if k else 0) * chance
+            for k in range(len(law) + 1)
+        ]
+    tests = CaseCounts(
+        [observed], [[float(chance) for chance in chances]], np.ones(len(chances), int)
+    ).tests()
+    assert tests.greater[0] == pytest.approx(float(sum(law[observed:])), rel=1e-12)
+    assert tests.less[0] == pytest.approx(float(sum(law[: observed + 1])), rel=1e-12)
 
 
 def test_against_scipy():
