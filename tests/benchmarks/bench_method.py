@@ -1,6 +1,7 @@
 """Measure the method on simulated plants whose causes are known, beside plain orders.
 
 Run: python -m tests.benchmarks.bench_method [--worlds 100] [--scenario NAME ...] [--tuning]
+With --watch, the scenarios are watched month after month as one of eight groups of complaints.
 
 Odd seeds are held out and reported; even seeds are for tuning. Limits are exact 95 %
 binomial limits.
@@ -13,10 +14,11 @@ import statistics
 import time
 from collections.abc import Callable, Iterable
 
-from scipy.stats import binomtest, kstest
+from scipy.stats import binomtest, chi2, kstest
 
 from tests.benchmarks.worlds.scenarios import SCENARIOS
 from tests.benchmarks.worlds.verdicts import Verdict, judge_world
+from tests.benchmarks.worlds.watching import GROUPS, Watched, watch
 
 CAUSELESS = (
     "nothing",
@@ -38,6 +40,7 @@ def main() -> None:
     parser.add_argument("--resamples", type=int, default=199)
     parser.add_argument("--tuning", action="store_true", help="use the even seeds")
     parser.add_argument("--first", type=int, default=0, help="number of the first world")
+    parser.add_argument("--watch", action="store_true", help="month after month")
     given = parser.parse_args()
     for name in given.scenario:
         begin = time.perf_counter()
@@ -45,6 +48,10 @@ def main() -> None:
             2 * number + (0 if given.tuning else 1)
             for number in range(given.first, given.first + given.worlds)
         ]
+        if given.watch:
+            print_watch(name, [watch(name, seed) for seed in seeds])
+            print(f"    {time.perf_counter() - begin:.0f} s", flush=True)
+            continue
         worlds = [judge_world(name, seed, resamples=given.resamples) for seed in seeds]
         print_scenario(name, worlds)
         print(f"    {time.perf_counter() - begin:.0f} s", flush=True)
@@ -83,6 +90,32 @@ def print_scenario(name: str, worlds: list[Verdict]) -> None:
     right = [v for v in worlds if v.margin == v.margin]
     line("window margin > 1 when the cause leads", right, lambda v: v.margin > 1.0)
     print_special(name, worlds)
+
+
+def print_watch(name: str, watched: list[Watched]) -> None:
+    """Print how often and how soon the watch raises an alarm."""
+    years = sum(one.years for one in watched)
+    alarms = sum(one.false_alarms for one in watched)
+    high = chi2.ppf(0.975, 2 * alarms + 2) / 2.0
+    low = chi2.ppf(0.025, 2 * alarms) / 2.0 if alarms else 0.0
+    print(f"\nwatched {name}: {len(watched)} worlds, {years:.0f} years of one group")
+    print(
+        f"    false alarms a year, {GROUPS} groups          {GROUPS * alarms / years:5.2f}"
+        f" ({GROUPS * low / years:.2f} to {GROUPS * high / years:.2f})"
+    )
+    could = [one for one in watched if one.third == one.third]
+    if could:
+        found = [one for one in could if one.found == one.found]
+        hits = binomtest(len(found), len(could)).proportion_ci(method="exact")
+        print(
+            f"    found, of those with three cases       {100 * len(found) / len(could):5.1f} %"
+            f" ({100 * hits.low:.1f} to {100 * hits.high:.1f})"
+        )
+        if found:
+            delay = statistics.median(one.found - one.third for one in found)
+            cases = statistics.median(one.cases_at_alarm for one in found)
+            print(f"    days after the third case, median      {delay:5.0f}")
+            print(f"    cases with the cause at the alarm      {cases:5.0f}")
 
 
 def lengths(worlds: list[Verdict]) -> list[int]:
