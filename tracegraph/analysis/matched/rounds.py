@@ -162,7 +162,8 @@ def investigate(
     -------
     list of Round
         Empty when no level is shared by two cases. The last round is the one whose
-        leader could be chance (family-wise p above 0.2), unless rounds ran out.
+        leader could be chance (family-wise p above 0.2), unless rounds ran out or
+        nothing stood above what had been set aside.
     """
     found: list[Round] = []
     aside: tuple[SetAside, ...] = ()
@@ -175,7 +176,7 @@ def investigate(
             resamples=resamples,
             seed=seed + len(found),
         )
-        if not len(result.levels):
+        if not len(result.levels) or int(result.levels[0]) in {each.level for each in aside}:
             break
         found.append(_judged(result, plant, margins, aside))
         if found[-1].facts.p_family > NOTICED:
