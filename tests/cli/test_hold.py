@@ -46,6 +46,12 @@ def test_a_hold_is_kept_act_by_act(store: list[str], capsys: pytest.CaptureFixtu
     assert [act["act"] for act in found["acts"]] == [  # type: ignore[attr-defined]  # a list
         "state", "state", "state", "discovered", "reported", "decided",
     ]  # fmt: skip
+    assert run(["hold", "list", *store, "--format", "json"]) == 0
+    (row,) = json.loads(capsys.readouterr().out)
+    assert (row["hold"], row["decision"]) == ("hull: fuel hose: lot = FH-00342", "notify")
+    assert (row["discovered"], row["hulls with a state"]) == ("2026-03-01", 2)
+    assert run(["hold", "list", *store]) == 0
+    assert "1 hold." in capsys.readouterr().out
     assert run(["contain", *HOSE, *store, "--format", "json"]) == 0
     assert json.loads(capsys.readouterr().out)["states"] == found["states"]
     assert run(["hold", "show", *HOSE, *store]) == 0

@@ -19,6 +19,7 @@ from tracegraph.report.holding import (
     hold_acts_table,
     hold_json,
     hold_sentences,
+    holds_table,
     progress_table,
 )
 from tracegraph.store.reader import as_store
@@ -82,3 +83,21 @@ def test_json_holds_plain_values_that_add_up(found: Containment) -> None:
     assert [row["reached"] for row in told["progress"]] == [1]
     assert progress_table(held).frame["notified"].tolist() == [1]
     assert hold_acts_table(held).frame["what"].tolist() == ["state", "decided", "discovered"]
+
+
+def test_holds_are_listed_with_their_next_reminder() -> None:
+    acts = [
+        act(DISCOVERED, day="2026-03-01", hold="a"),
+        act(hull="BT-1", hold="b"),
+        act(hull="BT-1", hold="b", value="unknown"),
+        act(hull="BT-2", hold="b"),
+        act(DECIDED, NO_NOTICE, hold="b"),
+    ]
+    table = holds_table(acts, TODAY).frame.set_index("hold")
+    assert list(table.index) == ["b", "a"]
+    assert table["hulls with a state"].to_dict() == {"a": 0, "b": 1}
+    assert table["decision"].to_dict() == {"a": "open", "b": "no notice"}
+    assert table.loc["a", "next reminder"] == date(2026, 3, 31)
+    assert table.loc["a", "days left"] == 11
+    assert table["days left"].isna()["b"]
+    assert holds_table([], TODAY).caption == "0 holds."

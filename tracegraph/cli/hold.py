@@ -58,6 +58,27 @@ def add_to(cli: typer.Typer) -> None:
     cli.add_typer(group)
 
 
+@group.command(name="list")
+def list_holds(store: StoreOption = None, output: FormatOption = Format.table) -> None:
+    """List the holds that anything was written about, with their next reminder.
+
+    Example: tracegraph hold list
+    """
+    from tracegraph.report.holding import holds_table
+    from tracegraph.store import default_store_path
+    from tracegraph.store.acts import read_hold_acts
+
+    acts = read_hold_acts(store if store is not None else default_store_path())
+    table = holds_table(acts, date.today())
+    if output is Format.json:
+        plain = table.frame.astype(object).where(table.frame.notna(), None)
+        print_json(plain.map(_plain).to_dict("records"))
+    elif output is Format.csv:
+        print_csv(table.frame)
+    else:
+        print_display(table)
+
+
 @group.command(name="show")
 def show(
     family: Family = None,
@@ -277,3 +298,7 @@ def _write(
         for hull in hulls or [""]
     ]
     append_hold_acts(records.path.parent, acts)
+
+
+def _plain(value: object) -> object:
+    return value.isoformat() if isinstance(value, date) else value

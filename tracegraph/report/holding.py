@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import asdict
 from datetime import date
 from typing import Any
@@ -10,7 +11,14 @@ import pandas as pd
 
 from tracegraph.analysis.containing.holding import report_counts, state_counts
 from tracegraph.analysis.holding import Hold, progress
-from tracegraph.domain.holding import HOLD_STATES, NO_NOTICE, NOTIFY
+from tracegraph.domain.holding import (
+    HOLD_STATES,
+    NO_NOTICE,
+    NOTIFY,
+    HoldAct,
+    Standing,
+    standing,
+)
 from tracegraph.domain.notice import CAUTION, Reminder, open_questions, reminders
 from tracegraph.report.holdlist import report_sentence
 from tracegraph.report.numbers import count, plural
@@ -101,6 +109,42 @@ def progress_table(held: Hold) -> DisplayTable:
     )
 
 
+def holds_table(acts: Sequence[HoldAct], today: date) -> DisplayTable:
+    """Every hold that anything was written about, the latest act first.
+
+    Parameters
+    ----------
+    acts : sequence of HoldAct
+        All acts of a store directory, oldest first.
+    today : date
+        Day from which days are counted.
+    """
+    rows = []
+    for name in dict.fromkeys(act.hold for act in reversed(acts)):
+        now = standing(acts, name)
+        ahead = _due(now, today)
+        decision = None if now.decision is None else NOTIFY if now.decision.notify else NO_NOTICE
+        rows.append(
+            {
+                "hold": name,
+                "acts": sum(act.hold == name for act in acts),
+                "hulls with a state": sum(state != HOLD_STATES[0] for state in now.states.values()),
+                "discovered": now.discovered_on,
+                "decision": decision or "open",
+                "next reminder": ahead[0].due_on if ahead else None,
+                "days left": ahead[0].days_left if ahead else None,
+            }
+        )
+    heads = ["hold", "acts", "hulls with a state", "discovered", "decision", "next reminder",
+             "days left"]  # fmt: skip
+    table = pd.DataFrame(rows, columns=heads).astype({"days left": "Int64"})
+    return DisplayTable(
+        table,
+        {"acts": COUNT, "hulls with a state": COUNT, "days left": COUNT},
+        caption=plural(len(table), "hold") + ".",
+    )
+
+
 def hold_json(held: Hold, today: date) -> dict[str, Any]:
     """Where a hold stands, as plain values.
 
@@ -153,7 +197,10 @@ def hold_json(held: Hold, today: date) -> dict[str, Any]:
 
 
 def _reminders(held: Hold, today: date) -> tuple[Reminder, ...]:
-    now = held.standing
+    return _due(held.standing, today)
+
+
+def _due(now: Standing, today: date) -> tuple[Reminder, ...]:
     if now.discovered_on is None:
         return ()
     return reminders(
