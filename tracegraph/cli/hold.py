@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from datetime import UTC, date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -101,12 +103,9 @@ def show(
         hold_sentences,
         progress_table,
     )
-    from tracegraph.store import open_store
     from tracegraph.store.acts import read_hold_acts
 
-    with open_store(store) as records:
-        found = contained(records, family or [], level or [], window=window, work=work,
-                          people=people)  # fmt: skip
+    with _held(store, family, level, window, work, people) as (records, found):
         held = hold(found, read_hold_acts(records.path.parent))
     today = date.today()
     if output is Format.json:
@@ -152,12 +151,8 @@ def mark(
     Example: tracegraph hold mark BT-1004 BT-1009 --state notified --who QL-1
     --reason "letter of 9 March" --family "hull: mold" --level S22-H2
     """
-    from tracegraph.store import open_store
-
     checked_states({(hulls or [place or "named"])[0]: state})
-    with open_store(store) as records:
-        found = contained(records, family or [], level or [], window=window, work=work,
-                          people=people)  # fmt: skip
+    with _held(store, family, level, window, work, people) as (records, found):
         serials = _named(records, found, hulls or [], place)
         _write(records, found, STATE, who, reason, on, value=state, hulls=serials)
     remark(f"Recorded: {len(serials)} {'hull' if len(serials) == 1 else 'hulls'} {state}.")
@@ -226,13 +221,28 @@ def decide(
     Example: tracegraph hold decide --notify --who QM-1 --reason "fuel vapour below deck"
     --family "hull: fuel hose: lot" --level FH-00342
     """  # fmt: skip
+    with _held(store, family, level, window, work, people) as (records, found):
+        _write(records, found, DECIDED, who, reason, on, value=NOTIFY if notify else NO_NOTICE)
+    remark("Recorded.")
+
+
+@contextmanager
+def _held(
+    store: Path | None,
+    family: Words,
+    level: Words,
+    window: str | None,
+    work: str | None,
+    people: str | None,
+) -> Iterator[tuple[Store, Containment]]:
+    """Open a store, and contain what the options name."""
     from tracegraph.store import open_store
 
     with open_store(store) as records:
-        found = contained(records, family or [], level or [], window=window, work=work,
-                          people=people)  # fmt: skip
-        _write(records, found, DECIDED, who, reason, on, value=NOTIFY if notify else NO_NOTICE)
-    remark("Recorded.")
+        yield (
+            records,
+            contained(records, family or [], level or [], window=window, work=work, people=people),
+        )
 
 
 def _dated(
@@ -247,11 +257,7 @@ def _dated(
     people: str | None,
     store: Path | None,
 ) -> None:
-    from tracegraph.store import open_store
-
-    with open_store(store) as records:
-        found = contained(records, family or [], level or [], window=window, work=work,
-                          people=people)  # fmt: skip
+    with _held(store, family, level, window, work, people) as (records, found):
         _write(records, found, act, who, reason, on)
     remark("Recorded.")
 
