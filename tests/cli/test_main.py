@@ -77,7 +77,7 @@ def test_rank_json_carries_the_agreed_fields(
 def test_order_of_evidence_says_what_was_expected(
     sample_store: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    arguments = ["rank", "--symptom", "void", "--order", "evidence", "--store", str(sample_store)]
+    arguments = ["rank", "--symptom", "void", "--store", str(sample_store)]
     assert run([*arguments, "--format", "json", "--top", "3"]) == 0
     found = json.loads(capsys.readouterr().out)
     first = found["suspects"][0]
@@ -85,10 +85,19 @@ def test_order_of_evidence_says_what_was_expected(
     assert (first["family"], first["level"]) == ("hull: mold", "S22-H2")
     assert first["expected"] < first["matched_cases"]
     assert first["rate_ratio_low"] < first["rate_ratio"] < first["rate_ratio_high"]
+    assert first["evidence"] == 2
+    assert first["window_margin"] > 1
+    assert "evidence level 2" in first["reading"]
+    assert found["definitions_tried"] >= 1
+    finding = found["verdict"]["findings"][0]
+    assert finding["refuted_by_claims_elsewhere"] > 0
+    assert found["verdict"]["allowed_for"] == ["model", "build period"]
     assert run(arguments) == 0
     printed = capsys.readouterr()
     assert "were to be expected" in printed.out
-    assert "Timing is not weighed yet" in printed.err
+    assert "Evidence level 2 of 4" in printed.out
+    assert "What would refute it" in printed.out
+    assert "Definitions tried on these symptoms" in printed.err
     assert run(["rank", "--symptom", "steering stiffness", *arguments[3:]]) == 0
     assert "No shared factor stands out." in capsys.readouterr().out
 

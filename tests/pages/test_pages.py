@@ -34,24 +34,37 @@ def test_cluster_ranks_and_keeps_the_suspect_in_the_address(
     at = visit(sample_store, "cluster", symptom="blister")
     said = words(at)
     assert (
-        "22 of 23 affected hulls with a record carry hull: gelcoat spray: gelcoat lot GW-2147."
-        in said
+        "26 of 30 affected hulls carry hull: gelcoat spray: gelcoat lot GW-2147, where 3.5" in said
     )
     assert "Association is not fault" in said
     assert dict(at.query_params) == {"symptom": "blister"} | BLISTER_LOT
     table = at.dataframe[0].value
-    assert table["shared factor"].iloc[0] == "hull: gelcoat spray: gelcoat lot GW-2147"
-    assert table["affected with it"].iloc[0] == "22 of 55"
+    # The lot on any part is carried by the same hulls, and folded into its row.
+    assert table["shared factor"].iloc[0] == (
+        "hull: gelcoat spray: gelcoat lot GW-2147 (or any part: gelcoat lot GW-2147)"
+    )
+    assert table["cases with it"].iloc[0] == 26
 
 
 def test_choosing_another_suspect_changes_words_and_address(
     sample_store: Path, visit: Open
 ) -> None:
     at = visit(sample_store, "cluster", symptom="blister")
-    at.selectbox(key="field: suspect").set_value(3).run()
+    at.selectbox(key="field: suspect").set_value(6).run()
     assert "hulls with hull: fuel tank: lot TK-00338 are affected" in words(at)
     assert at.query_params["factor"] == "hull: fuel tank: lot"
-    assert at.selectbox(key="field: suspect").value == 3
+    assert at.selectbox(key="field: suspect").value == 6
+
+
+def test_the_order_of_fisher_is_one_control_away(sample_store: Path, visit: Open) -> None:
+    at = visit(sample_store, "cluster", symptom="blister")
+    assert at.dataframe[0].value["expected"].iloc[0] == pytest.approx(3.5, abs=0.05)
+    at.selectbox(key="field: order").set_value("fisher").run()
+    assert "22 of 23 affected hulls with a record carry" in words(at)
+    assert at.query_params["order"] == "fisher"
+    assert at.dataframe[0].value["affected with it"].iloc[0] == "22 of 55"
+    back = visit(sample_store, "cluster", symptom="blister", order="fisher")
+    assert back.selectbox(key="field: order").value == "fisher"
 
 
 def test_affected_hulls_lead_to_their_build_history(sample_store: Path, visit: Open) -> None:
@@ -74,7 +87,7 @@ def test_another_symptom_starts_with_its_own_first_suspect(sample_store: Path, v
     at = visit(sample_store, "cluster", symptom="blister", **BLISTER_LOT)
     at.selectbox(key="field: symptom").set_value("void").run()
     said = words(at)
-    assert "16 of 22 affected hulls carry hull: mold S22-H2." in said
+    assert "24 of 32 affected hulls carry hull: mold S22-H2, where 3.8 were to be expected." in said
     assert at.query_params["symptom"] == "void"
     assert at.query_params["level"] == "S22-H2"
 
@@ -265,7 +278,7 @@ def test_two_sessions_keep_to_themselves(sample_store: Path, visit: Open) -> Non
     one.multiselect(key="field: model").set_value(["S22"]).run()
     two.run()
     assert two.multiselect(key="field: model").value == []
-    assert "carry hull: mold S22-H2." in words(two)
+    assert "carry hull: mold S22-H2, where" in words(two)
     # What sessions share is never changed: a third one finds it as the second did.
     assert words(visit(sample_store, "cluster", symptom="void")) == words(two)
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import Any, Literal, TypeAlias, get_args
 
 import numpy as np
@@ -11,7 +11,11 @@ import pandas as pd
 
 from tracegraph.analysis.cohort import Cohort, draw_cohort
 from tracegraph.analysis.counting import Counts, count_exposure, level_names
-from tracegraph.analysis.matched.ranking import rank_matched
+from tracegraph.analysis.matched.familywise import seed_from
+from tracegraph.analysis.matched.ranking import RESAMPLES, rank_matched
+from tracegraph.analysis.matched.rounds import ROUNDS
+from tracegraph.analysis.matched.search import MARGINS
+from tracegraph.analysis.verdict import Verdict, draw_verdict
 from tracegraph.domain.definition import CaseDefinition
 from tracegraph.domain.errors import DefinitionError
 from tracegraph.exposure import exposure_from_frames
@@ -36,10 +40,26 @@ MATCHED_COLUMNS = (
     "rate_ratio_low",
     "rate_ratio_high",
     "p_matched",
+    "q_matched",
     "score",
     "p_family",
+    "window_margin",
+    "stretch_jaccard",
+    "evidence",
+    "round",
+    "alias_group",
+    "shortlisted",
+    "aliases",
+    "rests_on",
+    "held_back_by",
 )
 """What the order of evidence adds to each row."""
+
+DIFFERENCES = ("model", "build period", "dealer")
+"""Differences between hulls that the baseline can allow for."""
+
+FEWEST_DATED = 0.5
+"""Share of the hulls that must be in service for cases to be compared at their age."""
 
 DIRECTIONS = ("protective", "none", "harm")
 
@@ -59,11 +79,11 @@ class Ranking:
         (Katz's log limits, 95 %; Koopman's score limits where a cell is empty),
         ``p_fisher`` (two-sided), ``log10_p_fisher``, ``p_harm``
         (one-sided), ``p_chi2`` (Pearson, uncorrected), ``q_bh``, ``direction`` (harm,
-        none, protective), ``testable``, ``thin``. In the order of evidence also
-        ``matched_cases``, ``expected``, ``rate_ratio`` with ``rate_ratio_low`` and
-        ``_high`` (95 %), ``p_matched``, ``score`` and ``p_family`` of
-        :class:`~tracegraph.analysis.matched.ranking.MatchedRanking`, missing where fewer
-        than two cases share a level.
+        none, protective), ``testable``, ``thin``. In the order of evidence also the
+        columns :data:`MATCHED_COLUMNS` of
+        :func:`~tracegraph.analysis.matched.frame.suspects_frame`, where ``evidence`` and
+        ``round`` are nullable integers and ``aliases`` is a tuple of (family, level,
+        jaccard). They are missing where fewer than two cases share a level.
     definition : CaseDefinition
         As settled on the data.
     cohort : Cohort
@@ -76,6 +96,10 @@ class Ranking:
         Why families of people are shown; None: they are not.
     order : {"fisher", "evidence"}
         What the rows are sorted by.
+    verdict : Verdict or None
+        What the order of evidence found, round by round; None in the order of Fisher.
+    remarks : tuple of str
+        What could not be done, and why.
     """
 
     frame: pd.DataFrame
@@ -84,16 +108,21 @@ class Ranking:
     families: int
     levels: int
     data_version: str
-    people_reason: str | None = field(default=None)
+    people_reason: str | None = None
     order: Order = "fisher"
+    verdict: Verdict | None = None
+    remarks: tuple[str, ...] = ()
 
 
 def rank(
     store: Store,
     definition: CaseDefinition,
     *,
-    order: Order = "fisher",
+    order: Order = "evidence",
     people_reason: str | None = None,
+    allow_for: tuple[str, ...] = MARGINS,
+    resamples: int = RESAMPLES,
+    rounds: int = ROUNDS,
 ) -> Ranking:
     """Rank what the affected hulls share against the hulls at risk.
 
@@ -110,6 +139,13 @@ def rank(
     people_reason : str, optional
         Why families of people should be shown; without a reason they are neither shown
         nor tested.
+    allow_for : tuple of str, default ("model", "build period")
+        Differences in claim rate between hulls that accuse no level: some of
+        :data:`DIFFERENCES`.
+    resamples : int, default 199
+        Resamples behind the family-wise p.
+    rounds : int, default 4
+        Most causes looked for, one after another.
 
     Returns
     -------
@@ -123,7 +159,14 @@ def rank(
     UnknownNameError
         If the definition names something that is not in the records.
     DefinitionError
-        If the definition contradicts itself, or a reason is blank.
+        If the definition contradicts itself, a reason is blank, or a difference to allow
+        for is not one of those known.
+
+    Notes
+    -----
+    Where fewer than half of the hulls have a delivery date, months in service are not
+    known well enough to compare cases at their age: the order is Fisher's, and
+    ``remarks`` says so.
     """
     if order not in get_args(Order):
         raise DefinitionError(f"order must be fisher or evidence; got {order!r}.")
@@ -132,13 +175,35 @@ def rank(
             "Families of people are shown only with a reason; got a blank one. Say why they "
             "are needed."
         )
+    for name in allow_for:
+        if name not in DIFFERENCES:
+            raise DefinitionError(
+                f"Differences that can be allowed for are {', '.join(DIFFERENCES)}; got {name!r}."
+            )
+    if resamples < 1:
+        raise DefinitionError(f"resamples must be 1 or more; got {resamples}.")
+    names = level_names(store)
+    verdict: Verdict | None = None
+    remarks: tuple[str, ...] = ()
     with store.session() as session:
         cohort = draw_cohort(session, definition)
         counts = count_exposure(session, people=people_reason is not None)
-        frame = rank_counts(counts, level_names(store))
+        frame = rank_counts(counts, names)
+        if order == "evidence" and (why := _undated(cohort)):
+            order, remarks = "fisher", (why,)
         if order == "evidence":
-            matched = rank_matched(store, session, cohort, people=people_reason is not None)
-            frame = _by_evidence(frame, matched.frame)
+            matched = rank_matched(
+                store,
+                session,
+                cohort,
+                people=people_reason is not None,
+                margins=allow_for,
+                resamples=resamples,
+                rounds=rounds,
+            )
+            seed = seed_from(store.version, cohort.definition.fingerprint())
+            verdict = draw_verdict(matched, names, resamples=resamples, seed=seed)
+            frame = _by_evidence(frame, matched.frame, names)
     tested = frame["testable"] & ~frame["thin"]
     return Ranking(
         frame=frame,
@@ -149,6 +214,8 @@ def rank(
         data_version=store.version,
         people_reason=people_reason,
         order=order,
+        verdict=verdict,
+        remarks=remarks,
     )
 
 
@@ -159,7 +226,7 @@ def rank_frames(
     definition: CaseDefinition,
     families: pd.DataFrame | None = None,
     *,
-    order: Order = "fisher",
+    order: Order = "evidence",
 ) -> Ranking:
     """Rank from plain frames instead of a store.
 
@@ -244,11 +311,33 @@ def rank_counts(counts: Counts, names: pd.DataFrame) -> pd.DataFrame:
     return frame
 
 
-def _by_evidence(frame: pd.DataFrame, matched: pd.DataFrame) -> pd.DataFrame:
+def _undated(cohort: Cohort) -> str | None:
+    """Why cases cannot be compared at their own age; None where they can."""
+    meant, dated = cohort.ladder["in the definition"], cohort.ladder["in service"]
+    if meant and dated >= FEWEST_DATED * meant:
+        return None
+    return (
+        f"only {dated} of {meant} hulls have a delivery date, or a ship date with it: each case "
+        "cannot be compared at its own months in service, model and build period are not allowed "
+        "for, and neither build windows nor second causes are looked for; the order is that of "
+        "Fisher's test on the landmark table"
+    )
+
+
+def _by_evidence(frame: pd.DataFrame, matched: pd.DataFrame, names: pd.DataFrame) -> pd.DataFrame:
     """Join the time-matched numbers and sort by them, the rest in the order it had."""
-    columns = [name for name in MATCHED_COLUMNS if name in matched.columns]
-    joined = frame.join(matched[columns], on="level_id")
+    found = matched[list(MATCHED_COLUMNS)].astype({"evidence": "Int64", "round": "Int64"})
+    family, level = names["family"].to_dict(), names["level"].to_dict()
+    named = [
+        tuple((family[number], level[number], share) for number, share in aliases)
+        for aliases in found["aliases"]
+    ]
+    found["aliases"] = pd.Series(named, index=found.index, dtype=object)
+    joined = frame.join(found, on="level_id")
+    joined["shortlisted"] = joined["shortlisted"].fillna(False).astype(bool)
     place = matched.index.get_indexer(pd.Index(joined["level_id"]))
+    for name in ("aliases", "rests_on", "held_back_by"):
+        joined[name] = joined[name].where(place >= 0, pd.Series([()] * len(joined), dtype=object))
     order = np.lexsort((joined["rank"], np.where(place < 0, len(matched), place)))
     joined = joined.iloc[order].reset_index(drop=True)
     joined["rank"] = np.arange(1, len(joined) + 1)

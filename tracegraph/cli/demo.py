@@ -32,7 +32,8 @@ def demo(
     Example: tracegraph demo --no-app
     """
     from tracegraph.analysis.overview import top_factors
-    from tracegraph.report.words import CAUTIONS, STANDS_OUT
+    from tracegraph.report.overview import noticed
+    from tracegraph.report.words import CAUTIONS
     from tracegraph.store import default_store_path, open_store
 
     where = store if store is not None else default_store_path().with_name("sample")
@@ -46,12 +47,13 @@ def demo(
     )
     with open_store(where) as records:
         found = top_factors(records)
-    stands_out = found["q_bh"] <= STANDS_OUT
+    loud = noticed(found).sort_values("score", ascending=False, kind="stable")
     print("\nFirst suspect of each cluster in which something stands out:\n")
-    print_table(
-        _suspects(found[stands_out].sort_values("q_bh")), right=frozenset({"Fisher p", "q"})
-    )
-    quiet = [f"{row.symptom} ({row.affected})" for row in found[~stands_out].itertuples()]
+    print_table(_suspects(loud), right=frozenset({"expected", "evidence", "Fisher p"}))
+    quiet = [
+        f"{row.symptom} ({row.affected})"
+        for row in found[~found["symptom"].isin(loud["symptom"])].itertuples()
+    ]
     print(f"\nNothing stands out for (affected hulls): {', '.join(quiet)}.")
     for text in CAUTIONS:
         remark(text)
@@ -59,16 +61,18 @@ def demo(
 
 
 def _suspects(found: pd.DataFrame) -> pd.DataFrame:
-    from tracegraph.report.numbers import chance, of
+    from tracegraph.report.numbers import amount, chance, of
 
     rows = [
         {
             "symptom": row["symptom"],
             "first suspect": f"{row['family']} {row['level']}",
+            "cases with it": f"{row['matched_cases']:.0f}",
+            "expected": amount(row["expected"]),
+            "evidence": f"{row['evidence']} of 4",
             "affected with it": of(int(row["affected_exposed"]), int(row["exposed"])),
             "others": of(int(row["affected_unexposed"]), int(row["unexposed"])),
             "Fisher p": chance(row["p_fisher"], row["log10_p_fisher"]),
-            "q": chance(row["q_bh"]),
         }
         for row in found.to_dict("records")
     ]

@@ -21,12 +21,13 @@ if TYPE_CHECKING:
 class OrderName(StrEnum):
     """What suspects are sorted by."""
 
-    fisher = "fisher"
     evidence = "evidence"
+    fisher = "fisher"
 
 
 Words = list[str] | None
 TOP = 20
+RESAMPLES = 199
 
 
 def add_to(cli: typer.Typer) -> None:
@@ -81,8 +82,21 @@ def rank(
     ] = None,
     order: Annotated[
         OrderName,
-        typer.Option("--order", help="Sort by Fisher's test or by time-matched evidence."),
-    ] = OrderName.fisher,
+        typer.Option("--order", help="Sort by time-matched evidence or by Fisher's test."),
+    ] = OrderName.evidence,
+    allow_for: Annotated[
+        Words,
+        typer.Option(
+            "--allow-for",
+            metavar="WHAT",
+            help="Difference in claim rate that accuses nothing: model, build period, dealer; "
+            "may be repeated. [default: model and build period]",
+        ),
+    ] = None,
+    resamples: Annotated[
+        int,
+        typer.Option("--resamples", metavar="N", help="Resamples for the chance anywhere.", min=1),
+    ] = RESAMPLES,
     families: Annotated[
         bool, typer.Option("--families", help="Test each family as a whole too.")
     ] = False,
@@ -143,7 +157,10 @@ def rank(
         landmark_months=landmark,
         **_given(certainty=certainty, claim_types=claim_type),
     )
-    _rank_store(store, definition, people, top, output, order=order, families=families)
+    how: dict[str, Any] = {"order": order.value, "people_reason": people, "resamples": resamples}
+    if allow_for:
+        how["allow_for"] = tuple(allow_for)
+    _rank_store(store, definition, top, output, how, families=families)
 
 
 def _given(**lists: list[str] | None) -> dict[str, Any]:
@@ -153,28 +170,29 @@ def _given(**lists: list[str] | None) -> dict[str, Any]:
 def _rank_store(
     store: Path | None,
     definition: CaseDefinition,
-    people: str | None,
     top: int,
     output: Format,
+    how: dict[str, Any],
     *,
-    order: OrderName,
     families: bool,
 ) -> None:
     from tracegraph.analysis.factors import assess_families
     from tracegraph.analysis.ranking import rank as rank_records
-    from tracegraph.report.evidence import evidence_answer, evidence_table
+    from tracegraph.report.evidence import definitions_words, evidence_answer, evidence_table
     from tracegraph.report.families import families_as_json, families_table
     from tracegraph.report.tables import ranking_as_json, suspects_table
-    from tracegraph.report.words import answer, ladder, left_out
+    from tracegraph.report.words import answer, full_sentence, ladder, left_out
     from tracegraph.store import open_store
+    from tracegraph.store.tried import count_tried
 
     with open_store(store) as records:
-        ranking = rank_records(records, definition, order=order.value, people_reason=people)
+        ranking = rank_records(records, definition, **how)
+        tried = count_tried(records.path.parent, definition.symptoms, definition.fingerprint())
         whole = None
         if families:
-            whole = assess_families(records, definition, people=people is not None)
+            whole = assess_families(records, definition, people=how["people_reason"] is not None)
     if output is Format.json:
-        value = ranking_as_json(ranking, top=top or None)
+        value = {**ranking_as_json(ranking, top=top or None), "definitions_tried": tried}
         if whole is not None:
             value["whole_families"] = families_as_json(whole)
         print_json(value)
@@ -184,18 +202,21 @@ def _rank_store(
         print(ranking.definition.sentence())
         print(ladder(ranking.cohort.ladder))
         print()
-        if order is OrderName.evidence:
-            _print_answer(evidence_answer(ranking))
+        safety_class = ranking.cohort.safety_class
+        if ranking.verdict is not None:
+            _print_answer(evidence_answer(ranking, safety_class=safety_class))
             print_display(evidence_table(ranking.frame, top=top or None))
         else:
-            _print_answer(answer(ranking, safety_class=ranking.cohort.safety_class))
+            _print_answer(answer(ranking, safety_class=safety_class))
             print_display(suspects_table(ranking.frame, top=top or None))
         if whole is not None:
             print("\nEach family as a whole:")
             print_display(families_table(whole, top=top or None))
+        findings = () if ranking.verdict is None else ranking.verdict.findings
+        remark(definitions_words(tried, findings[0].p_family if findings else float("nan")))
         remark(left_out(ranking.cohort.left_out))
-        for text in ranking.cohort.remarks:
-            remark(text)
+        for text in (*ranking.cohort.remarks, *ranking.remarks):
+            remark(full_sentence(text))
 
 
 def _rank_table(

@@ -9,7 +9,9 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
+from typing import get_args
 
+from tracegraph.analysis.ranking import Order
 from tracegraph.domain.definition import CERTAINTY_ORDER, CaseDefinition
 from tracegraph.domain.errors import DefinitionError
 
@@ -17,7 +19,7 @@ Address = dict[str, list[str]]
 
 KEYS = (
     "store", "symptom", "zone", "component", "model", "from", "to", "certainty", "landmark",
-    "factor", "level", "hull",
+    "factor", "level", "hull", "order",
 )  # fmt: skip
 """Names in the address that this app reads and writes."""
 
@@ -44,6 +46,8 @@ class Asked:
         The suspect looked at.
     hull : str or None
         The hull, claim or part looked at, as typed.
+    order : {"evidence", "fisher"}
+        What suspects are sorted by.
     """
 
     store: str | None = None
@@ -58,6 +62,7 @@ class Asked:
     factor: str | None = None
     level: str | None = None
     hull: str | None = None
+    order: Order = "evidence"
 
     def definition(self) -> CaseDefinition:
         """The case definition that this describes.
@@ -99,6 +104,7 @@ class Asked:
             "factor": _one(self.factor),
             "level": _one(self.level),
             "hull": _one(self.hull),
+            "order": () if self.order == "evidence" else (self.order,),
         }
         return {name: list(values) for name, values in found.items() if values}
 
@@ -146,11 +152,24 @@ def read_address(address: Mapping[str, Sequence[str]]) -> Asked:
         factor=single.get("factor"),
         level=single.get("level"),
         hull=single.get("hull"),
+        order=_order(single),
     )
 
 
 def _one(value: str | None) -> tuple[str, ...]:
     return (value,) if value else ()
+
+
+def _order(single: Mapping[str, str]) -> Order:
+    found = single.get("order", "evidence")
+    orders: tuple[Order, ...] = get_args(Order)
+    for order in orders:
+        if order == found:
+            return order
+    raise DefinitionError(
+        f"order in the address must be evidence or fisher; got {found!r}. Mend the address, or "
+        "open the page without it."
+    )
 
 
 def _day(name: str, single: Mapping[str, str]) -> date | None:

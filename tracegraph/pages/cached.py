@@ -26,11 +26,12 @@ from tracegraph.analysis.containment import Containment, contain
 from tracegraph.analysis.convergence import Convergence, convergence
 from tracegraph.analysis.history import History, history
 from tracegraph.analysis.overview import Rates, Totals, claim_rates, pareto, top_factors, totals
-from tracegraph.analysis.ranking import Ranking, rank
+from tracegraph.analysis.ranking import Order, Ranking, rank
 from tracegraph.analysis.records_state import RecordsState, records_state
 from tracegraph.analysis.tracing import Trace, trace
 from tracegraph.domain.definition import CaseDefinition
 from tracegraph.store import Store
+from tracegraph.store.tried import count_tried
 
 _BY_BUILD: dict[str | type[Any], Callable[[Any], Any]] = {
     Store: lambda store: (str(store.path), store.version)
@@ -40,9 +41,15 @@ _BY_BUILD: dict[str | type[Any], Callable[[Any], Any]] = {
 @st.cache_resource(
     max_entries=16, show_spinner="Ranking what the affected hulls share", hash_funcs=_BY_BUILD
 )
-def ranking(store: Store, definition: CaseDefinition, reason: str | None) -> Ranking:
+def ranking(store: Store, definition: CaseDefinition, reason: str | None, order: Order) -> Ranking:
     """See :func:`tracegraph.analysis.ranking.rank`."""
-    return rank(store, definition, people_reason=reason)
+    return rank(store, definition, order=order, people_reason=reason)
+
+
+@st.cache_resource(max_entries=64, show_spinner=False, hash_funcs=_BY_BUILD)
+def definitions_tried(store: Store, definition: CaseDefinition) -> int | None:
+    """See :func:`tracegraph.store.tried.count_tried`."""
+    return count_tried(store.path.parent, definition.symptoms, definition.fingerprint())
 
 
 @st.cache_resource(max_entries=32, show_spinner=False, hash_funcs=_BY_BUILD)

@@ -14,6 +14,7 @@ from tracegraph.pages.page import link, page, way_to_hull
 from tracegraph.pages.sentence import definition_sentence
 from tracegraph.report.charts import convergence_chart, strip_chart, suspects_chart
 from tracegraph.report.charts.convergence import members_table
+from tracegraph.report.charts.suspects import Measure
 from tracegraph.report.cluster import (
     cases_sentence,
     cases_table,
@@ -21,10 +22,22 @@ from tracegraph.report.cluster import (
     graph_levels,
     row_of,
 )
+from tracegraph.report.evidence import (
+    definitions_words,
+    evidence_answer,
+    evidence_beside,
+    evidence_table,
+    folded,
+)
 from tracegraph.report.reading import reading
 from tracegraph.report.tables import beside_table, left_out_table, suspects_table
 from tracegraph.report.words import REFER_TODAY, answer, full_sentence, ladder
 from tracegraph.store import Store
+
+_ORDERS = {
+    "evidence": "evidence at matched months in service",
+    "fisher": "Fisher's exact test on the plain table",
+}
 
 # Suspects in the table beside the figure; all levels are further down.
 SHOWN = 15
@@ -34,9 +47,13 @@ def render(store: Store, asked: Asked) -> None:
     """Draw the page."""
     asked = definition_sentence(asked, cached.words(store))
     reason = state.people_reason()
-    ranking = cached.ranking(store, asked.definition(), reason)
+    ranking = cached.ranking(store, asked.definition(), reason, asked.order)
     cases = cached.cases(store, asked.definition())
-    said = answer(ranking, safety_class=cases.safety_class)
+    said = (
+        answer(ranking, safety_class=cases.safety_class)
+        if ranking.verdict is None
+        else evidence_answer(ranking, safety_class=cases.safety_class)
+    )
     if cases.safety_class == 1:
         show.alarm(REFER_TODAY)
     show.headline(said.headline)
@@ -44,7 +61,8 @@ def render(store: Store, asked: Asked) -> None:
     show.aside(
         [
             f"Who is compared: {ladder(ranking.cohort.ladder)}. {cases_sentence(cases.frame)}",
-            *map(full_sentence, ranking.cohort.remarks),
+            *map(full_sentence, (*ranking.cohort.remarks, *ranking.remarks)),
+            *_tried(store, ranking, asked),
             *(text for text in said.cautions if text != REFER_TODAY),
         ],
         "cautions",
@@ -63,21 +81,48 @@ def render(store: Store, asked: Asked) -> None:
     show.folded("All levels", "all-levels", lambda: _all_levels(ranking))
 
 
+def _tried(store: Store, ranking: Ranking, asked: Asked) -> list[str]:
+    tried = cached.definitions_tried(store, asked.definition())
+    findings = () if ranking.verdict is None else ranking.verdict.findings
+    return [definitions_words(tried, findings[0].p_family if findings else float("nan"))]
+
+
+def _order(asked: Asked) -> None:
+    """The control that changes what suspects are sorted by."""
+
+    def change() -> None:
+        state.forget_field("suspect")
+        state.change(order=st.session_state[state.field("order", asked.order)], factor=None)
+
+    st.selectbox(
+        "Sorted by",
+        list(_ORDERS),
+        key=state.field("order", asked.order),
+        format_func=lambda order: _ORDERS[order],
+        on_change=change,
+        width=420,
+    )
+
+
 def _suspects(ranking: Ranking, asked: Asked) -> Asked:
     """The table, the figure and the list from which a suspect is chosen."""
     st.header("Suspects", anchor=False)
-    top = ranking.frame.head(SHOWN)
+    _order(asked)
+    by_evidence = ranking.verdict is not None
+    rows = folded(ranking.frame) if by_evidence else ranking.frame
+    top = rows.head(SHOWN)
     row = row_of(ranking.frame, asked.factor, asked.level)
     if row is None:
         first = first_suspect(ranking.frame)
         asked = replace(asked, factor=str(first["family"]), level=str(first["level"]))
         state.keep(asked)
         row = row_of(ranking.frame, asked.factor, asked.level)
-    place = 0 if row is None else int(row["rank"]) - 1
+    rank = 1 if row is None else int(row["rank"])
+    place = int((rows["rank"] < rank).sum())
     keys: dict[str, str] = {}
 
-    def choose(rank: int) -> None:
-        chosen = ranking.frame.iloc[rank - 1]
+    def choose(number: int) -> None:
+        chosen = ranking.frame.iloc[number - 1]
         state.forget_field("suspect")
         state.change(factor=str(chosen["family"]), level=str(chosen["level"]))
 
@@ -92,7 +137,7 @@ def _suspects(ranking: Ranking, asked: Asked) -> Asked:
             choose(int(points[0]["customdata"]))
 
     left, right = st.columns([0.64, 0.36], gap="small")
-    shown = beside_table(ranking.frame, SHOWN)
+    shown = (evidence_beside if by_evidence else beside_table)(rows, SHOWN)
     with left:
         keys["table"] = show.table(
             shown,
@@ -102,20 +147,22 @@ def _suspects(ranking: Ranking, asked: Asked) -> Asked:
             height=35 * (len(top) + 1) + 3,
         )
     with right:
-        chart = suspects_chart(ranking.frame, SHOWN, names=False)
+        measure: Measure = "rate_ratio" if by_evidence else "risk_ratio"
+        chart = suspects_chart(rows, SHOWN, names=False, measure=measure)
         show.figure(chart, "suspects figure", on_select=by_point)
-        show.aside(["Risk ratio with its 95 % interval; rows as in the table, by rank."], "ratio")
-    listed = ranking.frame.head(max(100, place + 1))
+        what = "Rate ratio at matched months in service" if by_evidence else "Risk ratio"
+        show.aside([f"{what} with its 95 % interval; rows as in the table, by rank."], "ratio")
+    listed = ranking.frame.head(max(100, rank))
     names = dict(zip(listed["rank"], listed["family"] + " " + listed["level"], strict=True))
 
     def by_list() -> None:
-        choose(int(st.session_state[state.field("suspect", place + 1)]))
+        choose(int(st.session_state[state.field("suspect", rank)]))
 
     st.selectbox(
         "Look at",
         list(names),
-        key=state.field("suspect", place + 1),
-        format_func=lambda rank: f"{rank}. {names[rank]}",
+        key=state.field("suspect", rank),
+        format_func=lambda number: f"{number}. {names[number]}",
         on_change=by_list,
         help="Choose here, by a row of the table (arrow keys, then Shift and Space), or by a dot "
         "of the figure.",
@@ -183,6 +230,9 @@ def _left_out(ranking: Ranking) -> None:
 
 def _all_levels(ranking: Ranking) -> None:
     show.table(suspects_table(ranking.frame, None), "all-levels", height=420)
+    if ranking.verdict is not None:
+        scored = ranking.frame[ranking.frame["score"].notna()]
+        show.table(evidence_table(scored, None), "all-scored", height=420)
 
 
 if __name__ == "__main__":

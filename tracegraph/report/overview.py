@@ -8,10 +8,10 @@ from typing import Any
 import pandas as pd
 
 from tracegraph.analysis.overview import Totals
-from tracegraph.report.numbers import chance, count, of, plural
+from tracegraph.report.numbers import count, of, plural
 from tracegraph.report.reading import name_of
 from tracegraph.report.tables import CHANCE, COUNT, DisplayTable
-from tracegraph.report.words import STANDS_OUT
+from tracegraph.report.verdict_words import LEVELS
 
 
 def overview_sentences(found: Totals, symptoms: pd.DataFrame) -> tuple[str, ...]:
@@ -52,6 +52,19 @@ def overview_sentences(found: Totals, symptoms: pd.DataFrame) -> tuple[str, ...]
     return tuple(said)
 
 
+def noticed(factors: pd.DataFrame) -> pd.DataFrame:
+    """Rows of clusters with evidence of level 1 or more.
+
+    Parameters
+    ----------
+    factors : DataFrame
+        From :func:`~tracegraph.analysis.overview.top_factors`.
+    """
+    if "evidence" not in factors.columns:
+        return factors.head(0).assign(evidence=[], score=[])
+    return factors[factors["evidence"].fillna(0) > 0]
+
+
 def standing_out(factors: pd.DataFrame) -> list[tuple[str, str]]:
     """Clusters in which a factor stands out, most surprising first.
 
@@ -65,14 +78,15 @@ def standing_out(factors: pd.DataFrame) -> list[tuple[str, str]]:
     list of tuple
         A sentence and the symptom.
     """
-    if "q_bh" not in factors.columns:
-        return []
-    found = factors[factors["q_bh"] <= STANDS_OUT].sort_values("log10_p_fisher", kind="stable")
+    found = noticed(factors).sort_values(
+        ["evidence", "score"], ascending=[False, False], kind="stable"
+    )
     return [
         (
             f"{row['symptom'].capitalize()}: "
             f"{of(row['affected_exposed'], row['exposed'])} hulls with {_named(row)} against "
-            f"{of(row['affected_unexposed'], row['unexposed'])} others (q {chance(row['q_bh'])})"
+            f"{of(row['affected_unexposed'], row['unexposed'])} others "
+            f"({LEVELS[int(row['evidence'])]})"
             + (". May hurt someone: refer to a person today." if row["safety_class"] == 1 else "."),
             str(row["symptom"]),
         )
@@ -88,15 +102,16 @@ def factors_table(factors: pd.DataFrame) -> DisplayTable:
     factors : DataFrame
         From :func:`~tracegraph.analysis.overview.top_factors`.
     """
-    if "q_bh" not in factors.columns:
+    if "evidence" not in factors.columns:
         return DisplayTable(pd.DataFrame({"symptom": []}, dtype="str"), caption="No cluster.")
     rows = factors.to_dict("records")
     table = pd.DataFrame(
         {
             "symptom": factors["symptom"],
             "affected": [of(row["affected"], row["at_risk"]) for row in rows],
-            "reads": [_reads(row["q_bh"]) for row in rows],
-            "q": factors["q_bh"],
+            "evidence": factors["evidence"],
+            "reads": [_reads(row["evidence"]) for row in rows],
+            "chance anywhere": factors["p_family"],
             "first suspect": ["none" if pd.isna(row["family"]) else _named(row) for row in rows],
             "with it": [_pair(row, "affected_exposed", "exposed") for row in rows],
             "others": [_pair(row, "affected_unexposed", "unexposed") for row in rows],
@@ -106,8 +121,12 @@ def factors_table(factors: pd.DataFrame) -> DisplayTable:
     )
     return DisplayTable(
         table,
-        {"q": CHANCE, "gravest safety class": COUNT, "levels tested": COUNT},
-        {"q": [chance(q) for q in factors["q_bh"]]},
+        {
+            "evidence": COUNT,
+            "chance anywhere": CHANCE,
+            "gravest safety class": COUNT,
+            "levels tested": COUNT,
+        },
         caption=f"{plural(len(table), 'symptom')} with 5 or more affected hulls.",
     )
 
@@ -120,7 +139,5 @@ def _pair(row: dict[Hashable, Any], part: str, whole: str) -> str:
     return "" if pd.isna(row[part]) else of(row[part], row[whole])
 
 
-def _reads(q: float) -> str:
-    if q <= STANDS_OUT:
-        return "stands out"
-    return "may be chance" if q == q else "not testable"
+def _reads(evidence: Any) -> str:
+    return LEVELS[0] if pd.isna(evidence) else LEVELS[int(evidence)]

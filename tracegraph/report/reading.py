@@ -7,7 +7,16 @@ from collections.abc import Mapping
 from typing import Any
 
 from tracegraph.domain.kinds import PEOPLE
-from tracegraph.report.numbers import SMALLEST_SHOWN, count, equals, interval, of, plural, ratio
+from tracegraph.report.numbers import (
+    SMALLEST_SHOWN,
+    amount,
+    count,
+    equals,
+    interval,
+    of,
+    plural,
+    ratio,
+)
 
 FEW_AFFECTED = 3
 """Up to this many affected hulls are listed one by one; no share of them is quoted."""
@@ -33,6 +42,10 @@ def reading(row: Row, *, units: str = "hulls") -> str:
     str
         One or more plain sentences.
     """
+    return " ".join([_plain_reading(row, units), *_matched_reading(row)])
+
+
+def _plain_reading(row: Row, units: str) -> str:
     if not row["testable"]:
         return f"{counts_of(row, units)}. Not testable: {_why_not_testable(row, units)}."
     text = counts_of(row, units)
@@ -52,6 +65,25 @@ def reading(row: Row, *, units: str = "hulls") -> str:
     if 0 < row["affected_exposed"] <= FEW_AFFECTED and row["direction"] == "harm":
         text += f" It rests on {plural(int(row['affected_exposed']), 'affected hull')} only."
     return " ".join([text, *_missing_numbers(row, units), *unknown_of(row, units)])
+
+
+def _matched_reading(row: Row) -> list[str]:
+    """What the order of evidence adds, or why it adds nothing."""
+    if "score" not in row:
+        return []
+    if math.isnan(row["score"]):
+        return ["Not in the order of evidence: fewer than two cases share it."]
+    if math.isnan(row["expected"]):
+        return [
+            f"In the order of evidence it has the score {row['score']:.1f}; the rate ratio and the "
+            "margin over build days are worked out for the strongest suspects only."
+        ]
+    return [
+        f"Compared at the months in service of each case: {count(row['matched_cases'])} with it, "
+        f"{amount(row['expected'])} expected, {ratio(row['rate_ratio'])} times as often (95 % "
+        f"interval {interval(row['rate_ratio_low'], row['rate_ratio_high'])}); evidence level "
+        f"{row['evidence']}."
+    ]
 
 
 def name_of(row: Row) -> str:

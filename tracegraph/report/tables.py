@@ -23,6 +23,7 @@ from tracegraph.report.numbers import (
     ratio,
 )
 from tracegraph.report.reading import reading
+from tracegraph.report.verdict_json import verdict_as_json
 
 SUSPECT_KEYS = (
     "rank",
@@ -67,13 +68,29 @@ MATCHED_KEYS = (
     "rate_ratio_low",
     "rate_ratio_high",
     "p_matched",
+    "q_matched",
     "score",
     "p_family",
+    "window_margin",
+    "evidence",
+    "round",
+    "aliases",
+    "rests_on",
+    "held_back_by",
 )
 """Further fields of one suspect in the order of evidence."""
 
 _CHANCES = frozenset(
-    {"p_fisher", "p_harm", "p_chi2", "q_bh", "p_stratified", "p_matched", "p_family"}
+    {
+        "p_fisher",
+        "p_harm",
+        "p_chi2",
+        "q_bh",
+        "p_stratified",
+        "p_matched",
+        "q_matched",
+        "p_family",
+    }
 )
 
 
@@ -277,8 +294,9 @@ def ranking_as_json(ranking: Ranking, top: int | None = 20) -> dict[str, Any]:
     -------
     dict
         ``definition``, ``sentence``, ``data_version``, ``people_reason``, ``cohort``,
-        ``tested``, ``suspects``. A number that cannot be computed, is infinite or is too
-        small for a float is null, with its reason in ``reading``.
+        ``tested``, ``verdict`` (null in the order of Fisher), ``suspects``. A number that
+        cannot be computed, is infinite or is too small for a float is null, with its
+        reason in ``reading``.
     """
     cohort = ranking.cohort
     return {
@@ -292,9 +310,10 @@ def ranking_as_json(ranking: Ranking, top: int | None = 20) -> dict[str, Any]:
             "at_risk": cohort.at_risk,
             "left_out": dict(cohort.left_out),
             "ladder": dict(cohort.ladder),
-            "remarks": list(cohort.remarks),
+            "remarks": [*cohort.remarks, *ranking.remarks],
         },
         "tested": {"families": ranking.families, "levels": ranking.levels},
+        "verdict": None if ranking.verdict is None else verdict_as_json(ranking.verdict),
         "suspects": suspects_as_json(ranking.frame, top),
     }
 
@@ -332,6 +351,12 @@ def suspects_as_json(
 
 
 def _plain_value(key: str, value: Any) -> Any:
+    if key == "aliases":
+        return [dict(zip(("family", "level", "jaccard"), one, strict=True)) for one in value]
+    if isinstance(value, tuple):
+        return list(value)
+    if value is pd.NA:
+        return None
     if hasattr(value, "item"):
         value = value.item()
     if isinstance(value, float):

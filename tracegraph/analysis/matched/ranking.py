@@ -16,7 +16,7 @@ from tracegraph.analysis.matched.familywise import seed_from
 from tracegraph.analysis.matched.frame import suspects_frame
 from tracegraph.analysis.matched.loading import family_days, stored_exposure, stored_population
 from tracegraph.analysis.matched.population import ExposureMatrix, Population
-from tracegraph.analysis.matched.rounds import Plant, Round, investigate
+from tracegraph.analysis.matched.rounds import ROUNDS, Plant, Round, investigate
 from tracegraph.analysis.matched.search import MARGINS
 from tracegraph.domain.definition import CaseDefinition
 from tracegraph.domain.errors import DefinitionError
@@ -81,6 +81,7 @@ def rank_matched(
     people: bool = False,
     margins: tuple[str, ...] = MARGINS,
     resamples: int = RESAMPLES,
+    rounds: int = ROUNDS,
     controls: tuple[CaseDefinition, ...] = (),
 ) -> MatchedRanking:
     """Rank every level that two or more cases share, each case at its own age.
@@ -100,6 +101,8 @@ def rank_matched(
         ``dealer``.
     resamples : int, default 199
         Resamples for the family-wise p.
+    rounds : int, default 4
+        Most causes looked for.
     controls : tuple of CaseDefinition
         Complaints that cannot share the cause; raised on the leader's hulls they hold it
         at level 1.
@@ -120,16 +123,17 @@ def rank_matched(
         people=of_people,
         days=lambda family: family_days(store, int(matrix.family_id[family]), population),
     )
-    rounds = investigate(
+    searched = investigate(
         population,
         matrix,
         plant,
         margins=margins,
         resamples=resamples,
         seed=seed_from(store.version, cohort.definition.fingerprint()),
+        rounds=rounds,
     )
-    rounds = [_with_other_claims(store, cohort, each, margins, controls) for each in rounds]
-    return MatchedRanking(suspects_frame(rounds), rounds, population, matrix, margins)
+    judged = [_with_other_claims(store, cohort, each, margins, controls) for each in searched]
+    return MatchedRanking(suspects_frame(judged), judged, population, matrix, margins)
 
 
 def _with_other_claims(

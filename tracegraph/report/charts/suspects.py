@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Hashable
-from typing import Any
+from typing import Any, Literal, TypeAlias
 
 import numpy as np
 import pandas as pd
@@ -22,6 +22,7 @@ from tracegraph.report.charts.inks import (
     note,
     shorten,
 )
+from tracegraph.report.evidence import evidence_table
 from tracegraph.report.numbers import chance, count, interval, of, ratio
 from tracegraph.report.tables import suspects_table
 
@@ -29,8 +30,17 @@ _EDGE = 1.6
 """How far the axis reaches beyond the outermost finite number."""
 
 
-def suspects_chart(frame: pd.DataFrame, top: int = 15, *, names: bool = True) -> Chart:
-    """Risk ratios with 95 % intervals on a log axis, one row per suspect.
+Measure: TypeAlias = Literal["risk_ratio", "rate_ratio"]
+
+
+def suspects_chart(
+    frame: pd.DataFrame,
+    top: int = 15,
+    *,
+    names: bool = True,
+    measure: Measure = "risk_ratio",
+) -> Chart:
+    """Ratios with 95 % intervals on a log axis, one row per suspect.
 
     Parameters
     ----------
@@ -41,6 +51,8 @@ def suspects_chart(frame: pd.DataFrame, top: int = 15, *, names: bool = True) ->
     names : bool, default True
         Whether rows bear the suspects' names; else their ranks, for use beside a table
         with rows of the same height.
+    measure : {"risk_ratio", "rate_ratio"}
+        Of the plain table, or of cases at matched months in service.
 
     Returns
     -------
@@ -54,13 +66,13 @@ def suspects_chart(frame: pd.DataFrame, top: int = 15, *, names: bool = True) ->
         shorten(f"{family} {level}", 44) if names else key
         for key, family, level in zip(keys, shown["family"], shown["level"], strict=True)
     ]
-    low_end, high_end = _ends(shown)
+    low_end, high_end = _ends(shown, measure)
     figure = blank_figure(
         height=ROW_PIXELS * (len(shown) + 1) + 8,
         margin={"l": 8, "r": 16, "t": ROW_PIXELS, "b": 8},
     )
     for key, row in zip(keys, shown.to_dict("records"), strict=True):
-        low, high = row["risk_ratio_low"], row["risk_ratio_high"]
+        low, high = row[f"{measure}_low"], row[f"{measure}_high"]
         if math.isnan(low) or math.isnan(high):
             continue
         open_above = math.isinf(high)
@@ -74,8 +86,8 @@ def suspects_chart(frame: pd.DataFrame, top: int = 15, *, names: bool = True) ->
             marker={"symbol": "triangle-right", "size": [0, 12], "color": INK},
             hoverinfo="skip",
         )
-    dots = shown[np.isfinite(shown["risk_ratio"])]
-    dots = dots.assign(place=dots["risk_ratio"].clip(lower=low_end))
+    dots = shown[np.isfinite(shown[measure])]
+    dots = dots.assign(place=dots[measure].clip(lower=low_end))
     figure.add_scatter(
         x=dots["place"],
         y=[str(rank) for rank in dots["rank"]],
@@ -109,13 +121,14 @@ def suspects_chart(frame: pd.DataFrame, top: int = 15, *, names: bool = True) ->
         tickangle=0,
     )
     figure.update_yaxes(**category_axis(keys, labels), showgrid=False)
-    return Chart(figure, _alt(shown), suspects_table(frame, top))
+    table = evidence_table(frame, top) if measure == "rate_ratio" else suspects_table(frame, top)
+    return Chart(figure, _alt(shown, measure), table)
 
 
-def _ends(shown: pd.DataFrame) -> tuple[float, float]:
+def _ends(shown: pd.DataFrame, measure: Measure) -> tuple[float, float]:
     finite = [
         value
-        for column in ("risk_ratio_low", "risk_ratio", "risk_ratio_high")
+        for column in (f"{measure}_low", measure, f"{measure}_high")
         for value in shown[column]
         if math.isfinite(value) and value > 0
     ]
@@ -138,13 +151,13 @@ def _hover(row: dict[Hashable, Any]) -> str:
     )
 
 
-def _alt(shown: pd.DataFrame) -> str:
+def _alt(shown: pd.DataFrame, measure: Measure) -> str:
     if shown.empty:
         return "No suspect to show."
     first = shown.iloc[0]
     return (
-        f"{count(len(shown))} suspects, each with its risk ratio and 95 % interval. First: "
-        f"{first['family']} {first['level']}, ratio {ratio(first['risk_ratio'])}, interval "
-        f"{interval(first['risk_ratio_low'], first['risk_ratio_high'])}, Fisher p "
+        f"{count(len(shown))} suspects, each with its {measure.replace('_', ' ')} and 95 % "
+        f"interval. First: {first['family']} {first['level']}, ratio {ratio(first[measure])}, "
+        f"interval {interval(first[f'{measure}_low'], first[f'{measure}_high'])}, Fisher p "
         f"{chance(first['p_fisher'], first['log10_p_fisher'])}."
     )

@@ -1,0 +1,93 @@
+"""A verdict as plain values for JSON."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+from tracegraph.analysis.verdict import Finding, Name, Verdict
+
+
+def verdict_as_json(verdict: Verdict) -> dict[str, Any]:
+    """A verdict as plain values.
+
+    Parameters
+    ----------
+    verdict : Verdict
+        Of a ranking in the order of evidence.
+
+    Returns
+    -------
+    dict
+        ``findings``, ``inflation``, ``inflation_high``, ``detectable``, ``allowed_for``,
+        ``resamples``; a number that cannot be computed is null.
+    """
+    found, least = verdict.calibration, verdict.detectable
+    return {
+        "allowed_for": list(verdict.margins),
+        "resamples": verdict.resamples,
+        "findings": [_finding_as_json(each) for each in verdict.findings],
+        "inflation": None if found is None else _number(found.inflation),
+        "inflation_high": None if found is None else _number(found.inflation_high),
+        "detectable": None
+        if least is None
+        else {
+            **_named(least.name),
+            "hulls": least.hulls,
+            "rate_ratio": _number(least.rate_ratio),
+        },
+    }
+
+
+def _finding_as_json(each: Finding) -> dict[str, Any]:
+    return {
+        "round": each.round,
+        **_named(each.name),
+        "evidence": each.evidence,
+        "rests_on": list(each.rests_on),
+        "held_back_by": list(each.held_back_by),
+        "cases": each.cases,
+        "all_cases": each.all_cases,
+        "expected": _number(each.expected),
+        "rate_ratio": _number(each.rate_ratio),
+        "rate_ratio_low": _number(each.rate_ratio_low),
+        "rate_ratio_high": _number(each.rate_ratio_high),
+        "p_family": each.p_family,
+        "window_margin": _number(each.window_margin),
+        "window": None if each.window is None else str(each.window),
+        "stretch": None if each.stretch is None else str(each.stretch),
+        "stretch_jaccard": _number(each.stretch_jaccard),
+        "aliases": [{**_named(one.name), "jaccard": one.jaccard} for one in each.aliases],
+        "not_separable": [_named(one) for one in each.not_separable],
+        "nested": [
+            {
+                "parent": _named(one.parent),
+                "child": _named(one.child),
+                "verdict": one.found.verdict,
+                "rest_observed": one.found.rest_observed,
+                "rest_expected": _number(one.found.rest_expected),
+            }
+            for one in each.nested
+        ],
+        "unknown_hulls": None if each.missing is None else each.missing.unknown_hulls,
+        "lowest_rate_ratio": None if each.missing is None else _number(each.missing.lowest_ratio),
+        "differential_missingness": None if each.missing is None else each.missing.differential,
+        "refuted_by_claims_elsewhere": None
+        if each.refuting is None
+        else each.refuting.claims_elsewhere,
+        "refuted_by_clean_inspections": None
+        if each.refuting is None
+        else each.refuting.clean_inspections,
+        "e_value": _number(each.e_value),
+        "share_attributable": each.share_attributable,
+        "shortlist": each.shortlist,
+        "set_aside": [str(one) for one in each.set_aside],
+    }
+
+
+def _named(name: Name) -> dict[str, str]:
+    return {"family": name.family, "level": name.level}
+
+
+def _number(value: float) -> float | None:
+    return float(value) if math.isfinite(value) else None
