@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import os
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 from filelock import FileLock
 from hypothesis import settings
+
+from tests.support.postgres_server import Server, programs, running
 
 SAMPLE = Path(__file__).resolve().parent.parent / "sample_builds"
 
@@ -41,3 +44,13 @@ def sample_store(tmp_path_factory: pytest.TempPathFactory) -> Path:
         if not (where / "current").exists():
             load_folder(SAMPLE, StoreDirectory(where))
     return where
+
+
+@pytest.fixture(scope="session")
+def postgres() -> Iterator[Server]:
+    """A PostgreSQL server of this session; skipped where none is installed."""
+    folder = programs()
+    if folder is None:
+        pytest.skip("no PostgreSQL server is installed (Debian: postgresql)")
+    with running(folder) as server:
+        yield server

@@ -86,6 +86,8 @@ def _address(rule: QueryRule, folder: Path, environment: Mapping[str, str]) -> U
                 "not set"
             )
         url = url.set(password=environment[rule.password_env])
+    if url.drivername == "postgresql":
+        url = url.set(drivername="postgresql+psycopg")
     if url.get_backend_name() == "sqlite" and url.database:
         path = (folder / url.database).resolve()
         if not path.is_file():
