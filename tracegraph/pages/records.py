@@ -5,10 +5,11 @@ from __future__ import annotations
 import streamlit as st
 
 from tracegraph.analysis.records_state import set_aside_rows
-from tracegraph.pages import cached, show, state
+from tracegraph.pages import cached, near, show, state
 from tracegraph.pages.asked import Asked
 from tracegraph.pages.first_run import load_again
 from tracegraph.pages.page import page
+from tracegraph.report.charts import completeness_chart
 from tracegraph.report.records import (
     cleaned_table,
     fields_table,
@@ -22,6 +23,7 @@ from tracegraph.report.records import (
     score_sentence,
     set_aside_table,
 )
+from tracegraph.report.set_aside_files import set_aside_archive
 from tracegraph.store import Store
 
 PAGE_ROWS = 200
@@ -43,12 +45,27 @@ def render(store: Store, asked: Asked) -> None:
     total = int(found.reasons["rows"].sum())
     if total:
         files = sorted(set(found.reasons["file"]))
+        show.download(
+            lambda: set_aside_archive(store),
+            "set-aside.zip",
+            "Files to mend",
+            "set-aside",
+            "secondary",
+        )
         show.folded("The rows themselves", "rows", lambda: _whole_rows(store, files, total))
     st.header("Links between records", anchor=False)
     show.table(links_table(found), "links", height=35 * (len(found.links) + 1) + 3)
+    near.render(store, state.store_folder(asked))
     st.header("Stored otherwise than written", anchor=False)
     show.table(cleaned_table(found), "cleaned")
     st.header("How much of what should be there is there", anchor=False)
+    chart = completeness_chart(score)
+    show.figure(chart, "completeness")
+    show.aside(
+        ["Darker: more of the records expected in that month are missing."],
+        "completeness",
+    )
+    show.same_as_table(chart, "missing-by-month")
     left, right = st.columns(2, gap="large")
     with left:
         show.table(months_table(score), "score-by-month", height=320)

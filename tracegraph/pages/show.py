@@ -156,7 +156,7 @@ def download(
     data : callable
         Makes the file; called when the button is pressed.
     file_name : str
-        With its ending, csv or xlsx.
+        With its ending: csv, xlsx or zip.
     label : str
         Our own words.
     key : str
@@ -167,6 +167,7 @@ def download(
     kinds = {
         "csv": "text/csv",
         "xlsx": "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
+        "zip": "application/zip",
     }
     st.download_button(
         label,

@@ -1,5 +1,6 @@
 """Figures from result frames, one idea each; every one comes with words and a table."""
 
+from tracegraph.report.charts.completeness import completeness_chart
 from tracegraph.report.charts.convergence import convergence_chart
 from tracegraph.report.charts.inks import Chart
 from tracegraph.report.charts.pareto import pareto_chart
@@ -11,6 +12,7 @@ from tracegraph.report.charts.timeline import timeline_chart
 
 __all__ = [
     "Chart",
+    "completeness_chart",
     "convergence_chart",
     "pareto_chart",
     "rates_chart",
