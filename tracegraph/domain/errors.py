@@ -32,6 +32,10 @@ class StoreBusyError(StoreError):
     """Another load holds the store."""
 
 
+class CaseFileError(TraceGraphError):
+    """A case file cannot be read, written or proved."""
+
+
 class DefinitionError(TraceGraphError):
     """A case definition contradicts itself or the records."""
 
