@@ -92,6 +92,12 @@ def test_order_of_evidence_says_what_was_expected(
     finding = found["verdict"]["findings"][0]
     assert finding["refuted_by_claims_elsewhere"] > 0
     assert found["verdict"]["allowed_for"] == ["model", "build period"]
+    pair = found["suspects"][1]
+    assert (pair["kind"], pair["rank"]) == ("pair", 2)
+    assert pair["level"].startswith("S22-H2 × ")
+    assert pair["p_family"] is None
+    assert pair["evidence"] is None
+    assert "worked out for single levels only" in pair["reading"]
     assert run(arguments) == 0
     printed = capsys.readouterr()
     assert "were to be expected" in printed.out

@@ -12,9 +12,10 @@ import pandas as pd
 from tracegraph.analysis.cohort import Cohort, draw_cohort
 from tracegraph.analysis.counting import Counts, count_exposure, level_names
 from tracegraph.analysis.matched.familywise import seed_from
-from tracegraph.analysis.matched.ranking import RESAMPLES, rank_matched
+from tracegraph.analysis.matched.ranking import RESAMPLES, MatchedRanking, rank_matched
 from tracegraph.analysis.matched.rounds import ROUNDS
 from tracegraph.analysis.matched.search import MARGINS
+from tracegraph.analysis.paired import count_pairs, matched_pairs, pair_names, with_pairs
 from tracegraph.analysis.verdict import Verdict, draw_verdict
 from tracegraph.domain.definition import CaseDefinition
 from tracegraph.domain.errors import DefinitionError
@@ -123,6 +124,7 @@ def rank(
     allow_for: tuple[str, ...] = MARGINS,
     resamples: int = RESAMPLES,
     rounds: int = ROUNDS,
+    pairs: bool = False,
 ) -> Ranking:
     """Rank what the affected hulls share against the hulls at risk.
 
@@ -146,6 +148,10 @@ def rank(
         Resamples behind the family-wise p.
     rounds : int, default 4
         Most causes looked for, one after another.
+    pairs : bool, default False
+        Whether pairs of levels that say more than their halves stand among the suspects,
+        as rows of kind ``pair`` with family ``A × B`` and level ``a × b``; in the order of
+        evidence only.
 
     Returns
     -------
@@ -184,6 +190,7 @@ def rank(
         raise DefinitionError(f"resamples must be 1 or more; got {resamples}.")
     names = level_names(store)
     verdict: Verdict | None = None
+    matched: MatchedRanking | None = None
     remarks: tuple[str, ...] = ()
     with store.session() as session:
         cohort = draw_cohort(session, definition)
@@ -205,12 +212,15 @@ def rank(
             verdict = draw_verdict(matched, names, resamples=resamples, seed=seed)
             frame = _by_evidence(frame, matched.frame, names)
     tested = frame["testable"] & ~frame["thin"]
+    families, levels = int(frame.loc[tested, "family"].nunique()), int(tested.sum())
+    if pairs and matched is not None:
+        frame = _among_pairs(frame, matched, names, cohort)
     return Ranking(
         frame=frame,
         definition=cohort.definition,
         cohort=cohort,
-        families=int(frame.loc[tested, "family"].nunique()),
-        levels=int(tested.sum()),
+        families=families,
+        levels=levels,
         data_version=store.version,
         people_reason=people_reason,
         order=order,
@@ -342,6 +352,20 @@ def _by_evidence(frame: pd.DataFrame, matched: pd.DataFrame, names: pd.DataFrame
     joined = joined.iloc[order].reset_index(drop=True)
     joined["rank"] = np.arange(1, len(joined) + 1)
     return joined
+
+
+def _among_pairs(
+    frame: pd.DataFrame, matched: MatchedRanking, names: pd.DataFrame, cohort: Cohort
+) -> pd.DataFrame:
+    found = matched_pairs(matched)
+    pairs = [pair for pair, _ in found]
+    landmark = cohort.definition.landmark_months
+    if not pairs or landmark is None:
+        return frame
+    named = pair_names(matched, pairs, names)
+    plain = rank_counts(count_pairs(matched, pairs, landmark), named).set_index("level_id")
+    others = [pair_names(matched, [one for one, _ in rest], names) for _, rest in found]
+    return with_pairs(frame, plain.sort_index(), found, others)
 
 
 def _tests(tables: TableArrays) -> dict[str, npt.NDArray[Any]]:

@@ -97,6 +97,12 @@ def rank(
         int,
         typer.Option("--resamples", metavar="N", help="Resamples for the chance anywhere.", min=1),
     ] = RESAMPLES,
+    pairs: Annotated[
+        bool,
+        typer.Option(
+            "--pairs/--no-pairs", help="Rank pairs of levels that say more than their halves."
+        ),
+    ] = True,
     families: Annotated[
         bool, typer.Option("--families", help="Test each family as a whole too.")
     ] = False,
@@ -157,7 +163,9 @@ def rank(
         landmark_months=landmark,
         **_given(certainty=certainty, claim_types=claim_type),
     )
-    how: dict[str, Any] = {"order": order.value, "people_reason": people, "resamples": resamples}
+    how: dict[str, Any] = {
+        "order": order.value, "people_reason": people, "resamples": resamples, "pairs": pairs
+    }  # fmt: skip
     if allow_for:
         how["allow_for"] = tuple(allow_for)
     _rank_store(store, definition, top, output, how, families=families)

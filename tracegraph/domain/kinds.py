@@ -4,6 +4,9 @@ from __future__ import annotations
 
 PEOPLE = "people"
 
+PAIR = "pair"
+"""Kind of a row of two levels together; no family is of it."""
+
 KINDS: tuple[str, ...] = (
     "material lot",
     "drum",

@@ -8,7 +8,7 @@ import pandas as pd
 
 from tracegraph.analysis.ranking import Ranking
 from tracegraph.analysis.verdict import Finding, Name
-from tracegraph.domain.kinds import PEOPLE
+from tracegraph.domain.kinds import PAIR, PEOPLE
 from tracegraph.report.numbers import count, interval, plural
 from tracegraph.report.reading import FEW_AFFECTED, Row, chances_of, counts_of, effect_of
 from tracegraph.report.tables import CHANCE, COUNT, RATIO, TENTHS, DisplayTable
@@ -67,7 +67,7 @@ def evidence_answer(ranking: Ranking, *, safety_class: int | None = None) -> Ans
             "nothing",
         )
     first = verdict.findings[0]
-    odds = chance_words(first.p_family, len(ranking.frame), verdict.resamples)
+    odds = chance_words(first.p_family, _levels(ranking.frame), verdict.resamples)
     if first.evidence == 0:
         return Answer(
             "No shared factor stands out.",
@@ -230,7 +230,7 @@ def evidence_table(frame: pd.DataFrame, top: int | None = 20) -> DisplayTable:
             ),
         }
     )
-    merged = len(frame) - len(rows)
+    merged, pairs = len(frame) - len(rows), len(frame) - _levels(frame)
     return DisplayTable(
         table.reset_index(drop=True),
         {
@@ -245,9 +245,14 @@ def evidence_table(frame: pd.DataFrame, top: int | None = 20) -> DisplayTable:
             "round": COUNT,
             "Fisher p": CHANCE,
         },
-        caption=f"The first {count(len(table))} of {plural(len(frame), 'level')}"
-        + (f", {count(merged)} of them folded into another's row." if merged else "."),
+        caption=f"The first {count(len(table))} of {plural(_levels(frame), 'level')}"
+        + (f", {count(merged)} of them folded into another's row" if merged else "")
+        + (f", and {plural(pairs, 'pair')}." if pairs else "."),
     )
+
+
+def _levels(frame: pd.DataFrame) -> int:
+    return int((frame["kind"] != PAIR).sum())
 
 
 def _headline(first: Finding) -> str:

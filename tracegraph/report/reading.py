@@ -6,7 +6,7 @@ import math
 from collections.abc import Mapping
 from typing import Any
 
-from tracegraph.domain.kinds import PEOPLE
+from tracegraph.domain.kinds import PAIR, PEOPLE
 from tracegraph.report.numbers import (
     SMALLEST_SHOWN,
     amount,
@@ -71,6 +71,14 @@ def _matched_reading(row: Row) -> list[str]:
     """What the order of evidence adds, or why it adds nothing."""
     if "score" not in row:
         return []
+    if row["kind"] == PAIR:
+        return [
+            f"Compared at the months in service of each case: {count(row['matched_cases'])} with "
+            f"both halves, {amount(row['expected'])} expected from what each half does by itself, "
+            f"{ratio(row['rate_ratio'])} times as often (95 % interval "
+            f"{interval(row['rate_ratio_low'], row['rate_ratio_high'])}). Chance anywhere, q, the "
+            "margin over build days and an evidence level are worked out for single levels only."
+        ]
     if math.isnan(row["score"]):
         return ["Not in the order of evidence: fewer than two cases share it."]
     if math.isnan(row["expected"]):
