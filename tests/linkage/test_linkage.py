@@ -55,6 +55,33 @@ def test_number_shared_by_two_hulls_reaches_neither() -> None:
     ]
 
 
+def test_claims_on_a_serial_given_twice_are_placed_by_their_day() -> None:
+    build = linked(
+        hulls=[
+            hull("BT-7", completed_on="2018-05-04"),
+            hull("BT-7", completed_on="2026-05-04"),
+            hull("BT-8", completed_on="2018-05-04"),
+            hull("BT-8"),
+        ],
+        claims=[
+            claim("C1", "BT-7", opened_on="2018-05-03"),
+            claim("C2", "BT-7", opened_on="2018-05-04"),
+            claim("C3", "BT-7", opened_on="2026-06-01", failed_on="2026-05-03"),
+            claim("C4", "BT-7", opened_on="2026-05-04"),
+            claim("C5", "BT-8", opened_on="2026-05-04"),
+        ],
+    )
+    found = build.rows("SELECT claim_no, hull_id, reached_by FROM claim_index ORDER BY claim_no")
+    by_day = "serial and day"
+    assert found == [
+        ("C1", None, None),
+        ("C2", 1, by_day),
+        ("C3", 1, by_day),
+        ("C4", 2, by_day),
+        ("C5", None, None),
+    ]
+
+
 def test_operation_takes_the_hull_of_its_part_else_its_own() -> None:
     started = "2025-01-02 08:00"
     build = linked(
@@ -151,6 +178,46 @@ def test_molds_renamed_in_a_ring_keep_their_numbers() -> None:
         ],
     )
     assert build.rows("SELECT mold_no FROM part_index") == [("M-1",)]
+
+
+def part(serial: str, mold_no: str, pulled_at: str | None) -> Row:
+    return {"part_serial": serial, "part": "deck", "mold_no": mold_no, "pulled_at": pulled_at}
+
+
+def test_two_molds_under_one_new_number_stay_apart() -> None:
+    build = linked(
+        hulls=[hull("H1")],
+        parts=[
+            part("P1", "M-1", "2025-01-05"),
+            part("P2", "M-2", "2025-01-06"),
+            part("P3", "M-9", "2025-06-05"),
+        ],
+        mold_events=[
+            {"mold_no": "M-1", "at": "2025-06-01", "event": "renamed", "note": "M-9"},
+            {"mold_no": "M-2", "at": "2025-06-01", "event": "renamed", "note": "M-9"},
+        ],
+    )
+    found = build.rows("SELECT part_serial, mold_no FROM part_index ORDER BY part_serial")
+    assert found == [("P1", "M-1"), ("P2", "M-2"), ("P3", "M-9")]
+
+
+def test_a_number_given_to_a_new_mold_means_the_old_one_until_that_day() -> None:
+    build = linked(
+        hulls=[hull("H1")],
+        parts=[
+            part("P1", "M-3", "2025-01-05"),
+            part("P2", "M-3", "2025-08-01"),
+            part("P3", "M-3B", "2025-08-01"),
+            part("P4", "M-3", None),
+        ],
+        mold_events=[
+            {"mold_no": "M-3", "at": "2024-01-01", "event": "commissioned"},
+            {"mold_no": "M-3", "at": "2025-06-01", "event": "renamed", "note": "M-3B"},
+            {"mold_no": "M-3", "at": "2025-07-01", "event": "commissioned"},
+        ],
+    )
+    found = build.rows("SELECT part_serial, mold_no FROM part_index ORDER BY part_serial")
+    assert found == [("P1", "M-3B"), ("P2", "M-3"), ("P3", "M-3B"), ("P4", None)]
 
 
 def test_blank_numbers_never_link() -> None:

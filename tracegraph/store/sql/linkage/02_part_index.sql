@@ -1,11 +1,16 @@
--- One part with its hull, and its mold by its present number.
+-- One part with its hull, and its mold by its present number. A part without a day under a
+-- number that two molds bore one after the other has no known mold.
 INSERT INTO part_index
 SELECT
     CAST(row_number() OVER (ORDER BY parts.part_serial, parts.source_id, parts.source_row) AS INTEGER),
     parts.part_serial,
     parts.part,
     coalesce(by_serial.hull_id, by_job.hull_id),
-    coalesce(mold_names.present, parts.mold_no),
+    CASE
+        WHEN mold_names.given_again_at IS NULL THEN coalesce(mold_names.present, parts.mold_no)
+        WHEN parts.pulled_at < mold_names.given_again_at THEN mold_names.present
+        WHEN parts.pulled_at IS NOT NULL THEN parts.mold_no
+    END,
     parts.pull_no,
     parts.pulled_at
 FROM meant_parts AS parts

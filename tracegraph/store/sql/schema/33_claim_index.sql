@@ -24,7 +24,7 @@ COMMENT ON COLUMN claim_index.claim_id IS 'number inside this build';
 COMMENT ON COLUMN claim_index.claim_no IS 'claim number';
 COMMENT ON COLUMN claim_index.line_no IS 'line within the claim';
 COMMENT ON COLUMN claim_index.hull_id IS 'hull; null: the number written is not a hull of ours';
-COMMENT ON COLUMN claim_index.reached_by IS 'serial or hin: which number led to the hull';
+COMMENT ON COLUMN claim_index.reached_by IS 'serial, hin, or serial and day (a serial of several hulls): what led to the hull';
 COMMENT ON COLUMN claim_index.opened_on IS 'day opened';
 COMMENT ON COLUMN claim_index.failed_on IS 'day of failure, else the day opened';
 COMMENT ON COLUMN claim_index.failed_known IS 'false when failed_on is the day opened';

@@ -10,7 +10,8 @@ WHERE mold_no IS NOT NULL AND pulled_at IS NOT NULL;
 CREATE TEMP TABLE services AS
 SELECT coalesce(n.present, e.mold_no) AS mold_no, e."at" AS served_at, e.pull_no, e.event
 FROM mold_events AS e
-LEFT JOIN mold_names AS n ON n.old = e.mold_no
+LEFT JOIN mold_names AS n
+    ON n.old = e.mold_no AND (n.given_again_at IS NULL OR e."at" < n.given_again_at)
 WHERE e.event IN ('waxed', 'repaired');
 
 INSERT INTO answers
