@@ -15,6 +15,8 @@ import pytest
 from tests.intake.yard import Yard
 
 ROWS = 150_000
+KILLS = 20
+LAST_KILL = 0.8  # seconds; spread over what a load of these rows takes
 LOAD = """
 import sys
 from pathlib import Path
@@ -59,11 +61,11 @@ def assert_untouched(yard: Yard) -> None:
 
 def test_a_killed_load_leaves_the_earlier_records_and_no_growing_litter(loaded: Yard) -> None:
     chance = random.Random(7)
-    for _ in range(4):
+    for moment in range(KILLS):
         process = start(loaded)
         assert process.stdout is not None
         assert process.stdout.readline() == "begun\n"
-        time.sleep(chance.uniform(0.02, 0.6))
+        time.sleep((moment + chance.random()) / KILLS * LAST_KILL)
         process.send_signal(signal.SIGKILL)
         process.wait()
         process.stdout.close()

@@ -5,6 +5,13 @@ from datetime import date
 import pytest
 
 from tests.intake.yard import Yard
+from tracegraph.analysis.ranking import rank
+from tracegraph.analysis.records_state import records_state
+from tracegraph.analysis.tracing import trace
+from tracegraph.domain.definition import CaseDefinition
+from tracegraph.exposure import build_exposure
+from tracegraph.intake import finishing
+from tracegraph.store import open_store
 
 BUILDS = "operation_id,step,hull_serial,started_at\n"
 STAMPED = """
@@ -112,6 +119,24 @@ def test_g3_1_a_serial_given_twice(yard: Yard) -> None:
     assert "BT-0007" in yard.remarks("serial used twice")[0][1]
 
 
+def test_g3_1_claims_are_placed_by_date(yard: Yard) -> None:
+    yard.load_files(
+        hulls__csv="hull_serial,model,completed_on\nBT-0007,S22,2018-05-04\nBT-0007,S26,2026-05-04\n",
+        claims__csv="claim_no,hull_serial,opened_on,symptom\n"
+        "C1,BT-0007,2019-07-01,leak\nC2,BT-0007,2026-07-01,leak\nC3,BT-0007,,leak\n"
+        "C4,BT-0007,2017-07-01,leak\n",
+    )
+    placed = yard.rows(
+        "SELECT claim_no, model, reached_by FROM claim_index LEFT JOIN hull_index USING (hull_id) "
+        "ORDER BY claim_no"
+    )
+    by_day = "serial and day"
+    assert placed == [("C1", "S22", by_day), ("C2", "S26", by_day), ("C4", None, None)]
+    [(row, reason)] = yard.reasons()  # without a day it is decided by nobody, and kept
+    assert row == 4
+    assert "opened_on" in reason
+
+
 def test_g3_a_corrected_date_of_one_hull_is_no_second_hull(yard: Yard) -> None:
     header = "hull_serial,hin,model,completed_on\n"
     yard.write("a/hulls.csv", header + "BT-7,QZX00042C525,S22,2018-05-04\n")
@@ -169,6 +194,105 @@ def test_g5_1_molds_renamed_by_the_mapping(yard: Yard) -> None:
     yard.load()
     assert yard.column("mold_events", "note") == ["M-3C"]
     assert not yard.load().changed
+
+
+@pytest.mark.parametrize("merged", [True, False])
+def test_g5_2_one_label_of_two_molds_is_told_apart_by_date(yard: Yard, merged: bool) -> None:
+    parts = "part_serial,part,job_no,mold_no,pulled_at\n"
+    events = "mold_no,at,event,note\n"
+    if merged:
+        yard.load_files(
+            parts__csv=parts + "P1,deck,J1,M-1,2025-01-05 07:00\nP2,deck,J2,M-2,2025-01-05 08:00\n"
+            "P3,deck,J3,M-9,2025-07-05 07:00\n",
+            mold_events__csv=events
+            + "M-1,2025-06-01 07:00,renamed,M-9\nM-2,2025-06-01 07:00,renamed,M-9\n",
+        )
+        expected = [("P1", "M-1"), ("P2", "M-2"), ("P3", "M-9")]
+    else:
+        yard.load_files(
+            parts__csv=parts + "P1,deck,J1,M-3,2025-01-05 07:00\n"
+            "P2,deck,J2,M-3B,2025-07-05 08:00\nP3,deck,J3,M-3,2025-08-05 07:00\n",
+            mold_events__csv=events
+            + "M-3,2025-06-01 07:00,renamed,M-3B\nM-3,2025-08-01 07:00,commissioned,\n",
+        )
+        expected = [("P1", "M-3B"), ("P2", "M-3B"), ("P3", "M-3")]
+    assert yard.rows("SELECT part_serial, mold_no FROM part_index ORDER BY ALL") == expected
+
+
+def test_g6_1_four_lists_of_orphans_with_counts(yard: Yard) -> None:
+    yard.load_files(
+        hulls__csv="hull_serial,model\nBT-1,S22\n",
+        operations__csv=BUILDS + build(1),
+        usages__csv="operation_id,material,lot_no\nO1,resin,R-1\nO1,resin,R-UNKNOWN\n",
+        lots__csv="material,lot_no\nresin,R-1\nresin,R-NEVER\n",
+        mold_events__csv="mold_no,at,event\nM-IDLE,2025-01-01 08:00,waxed\n",
+        claims__csv="claim_no,hull_serial,opened_on,symptom\n"
+        "C1,BT-1,2026-05-05,leak\nC2,ZZ-9,2026-05-05,leak\n",
+    )
+    with open_store(yard.directory.path) as store:
+        links = records_state(store).links.set_index("link")
+    for link, expected in (
+        ("claim lines to hulls", (2, 1, 1, ["C2"])),
+        ("written lots to lot records", (2, 1, 1, ["resin R-UNKNOWN"])),
+        ("received lots to a use", (2, 1, 1, ["resin R-NEVER"])),
+        ("molds with events to parts", (1, 0, 1, ["M-IDLE"])),
+    ):
+        row = links.loc[link]
+        found = (row["records"], row["linked"], row["not_linked"], list(row["examples"]))
+        assert found == expected, link
+
+
+def test_g7_1_a_walk_round_a_loop_ends_and_shows_it(yard: Yard) -> None:
+    yard.load_files(
+        blends__csv="material,lot_no,parent_material,parent_lot_no,share\n"
+        "resin,A,resin,B,0.5\nresin,B,resin,A,0.5\nresin,C,resin,C,0.2\n",
+    )
+    with open_store(yard.directory.path) as store:
+        around, itself = trace(store, "A"), trace(store, "C")
+    assert [len(loop.members) for loop in around.loops] == [2]
+    assert [len(loop.members) for loop in itself.loops] == [1]
+
+
+def test_g8_1_a_hull_counts_once_for_each_level(
+    yard: Yard, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(finishing, "build_exposure", build_exposure)
+    hulls, steps, uses = range(1, 13), ["O", "P", "Q"], ["R-1", "R-2"]
+    day = "2025-01-{:02d}"
+    yard.load_files(
+        hulls__csv="hull_serial,model,completed_on,in_service_on\n"
+        + "".join(f"BT-{n},S22,{day.format(n)},{day.format(n + 10)}\n" for n in hulls),
+        operations__csv="operation_id,step,hull_serial,operator,started_at\n"
+        + "".join(
+            f"{step}{n},laminate,BT-{n},{'W' + step if n == 1 else 'W'},{day.format(n)} 07:00\n"
+            for n in hulls
+            for step in steps
+        ),
+        usages__csv="operation_id,material,lot_no\n"
+        + "".join(
+            f"{step}{n},resin,{lot if n == 1 else 'R-3'}\n"
+            for n in hulls
+            for step in steps
+            for lot in uses
+        ),
+        claims__csv="claim_no,hull_serial,opened_on,symptom\n"
+        "C1,BT-1,2025-06-05,leak\nC2,BT-1,2025-06-06,leak\nC3,BT-2,2026-05-05,other\n",
+    )
+    with open_store(yard.directory.path) as store:
+        found = rank(
+            store,
+            CaseDefinition(symptoms=("leak",)),
+            order="fisher",
+            people_reason="a test of counting",
+        ).frame.set_index(["family", "level"])
+    for family, levels in (
+        ("hull: laminate: resin lot", uses),
+        ("hull: laminate: operator", ["WO", "WP", "WQ"]),
+    ):
+        for level in levels:
+            row = found.loc[(family, level)]
+            assert (row["affected_exposed"], row["exposed"]) == (1, 1), level
+            assert row["affected_unexposed"] == 0
 
 
 def test_g9_1_blank_keys_link_nothing(yard: Yard) -> None:

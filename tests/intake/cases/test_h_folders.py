@@ -40,6 +40,34 @@ columns = { part_serial = "part_serial", part = "part", job_no = "job_no", mold_
 """
 
 
+def test_h2_1_two_million_rows(yard: Yard) -> None:
+    """That a stop in the middle leaves the store intact is shown by ``test_stopped``."""
+    rows = 2_000_000
+    lines = "".join(f"OP-{n // 2},gel_time,{n % 50},min\n" for n in range(rows))
+    yard.write("readings.csv", "operation_id,quantity,value,unit\n" + lines)
+    code = (
+        "import resource, sys\nfrom pathlib import Path\n"
+        "from tracegraph.intake import load_folder\n"
+        "from tracegraph.store import StoreDirectory\n"
+        "class Watcher:\n"
+        "    def start(self, total): print(f'of {total} bytes')\n"
+        "    def step(self, text, done): print(f'{done} {text}')\n"
+        "    def end(self): print('end')\n"
+        "load_folder(Path(sys.argv[1]), StoreDirectory(Path(sys.argv[2])), progress=Watcher())\n"
+        "print(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss // 1024)"
+    )
+    command = [sys.executable, "-c", code, str(yard.folder), str(yard.directory.path)]
+    said = subprocess.run(command, capture_output=True, text=True, check=True).stdout.splitlines()
+    size = (yard.folder / "readings.csv").stat().st_size
+    assert said[0] == f"of {size} bytes"
+    assert "0 readings.csv" in said
+    assert f"{size} settling repeats and spellings" in said
+    assert said[-2] == "end"
+    assert int(said[-1]) < 3_000  # MB, what a load of 10 million rows may take
+    counts = yard.rows("SELECT count(*), count(DISTINCT source_row), sum(value) FROM readings")
+    assert counts == [(rows, rows, rows * 24.5)]
+
+
 def test_h3_1_parquet_parts_of_different_types(yard: Yard) -> None:
     yard.write("intake.toml", PARTS)
     job = {"a": pa.array([7], pa.int64()), "b": pa.array(["J-8"]), "d": pa.nulls(1)}
