@@ -24,8 +24,8 @@ from tracegraph.analysis.cluster import (
 from tracegraph.analysis.completeness import Completeness, completeness
 from tracegraph.analysis.containment import Containment, contain
 from tracegraph.analysis.convergence import Convergence, convergence
-from tracegraph.analysis.history import History, history
 from tracegraph.analysis.overview import Rates, Totals, claim_rates, pareto, top_factors, totals
+from tracegraph.analysis.peers import PeerReview, review
 from tracegraph.analysis.ranking import Order, Ranking, rank
 from tracegraph.analysis.records_state import RecordsState, records_state
 from tracegraph.analysis.tracing import Trace, trace
@@ -105,9 +105,9 @@ def factors(store: Store) -> pd.DataFrame:
 
 
 @st.cache_resource(max_entries=16, show_spinner="Reading the build records", hash_funcs=_BY_BUILD)
-def hull_history(store: Store, identifier: str) -> History:
-    """See :func:`tracegraph.analysis.history.history`."""
-    return history(store, identifier)
+def hull_review(store: Store, identifier: str) -> PeerReview:
+    """See :func:`tracegraph.analysis.peers.review`."""
+    return review(store, identifier)
 
 
 @st.cache_resource(max_entries=16, show_spinner=False, hash_funcs=_BY_BUILD)

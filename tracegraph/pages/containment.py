@@ -6,14 +6,24 @@ from dataclasses import replace
 
 import streamlit as st
 
+from tracegraph.analysis.containment import Containment
+from tracegraph.analysis.holding import hold as hold_of
 from tracegraph.domain.records import PLACES
-from tracegraph.pages import cached, show, state
+from tracegraph.pages import cached, hold, show, state
 from tracegraph.pages.asked import Asked
 from tracegraph.pages.page import link, page, way_to_hull
 from tracegraph.pages.people import people_switch
 from tracegraph.report.containment import containment_sentences, counts_table, held_table
+from tracegraph.report.containment_checks import check_sentences
+from tracegraph.report.containment_tables import (
+    alternatives_table,
+    bracket_table,
+    outlook_table,
+    telling_table,
+)
 from tracegraph.report.holdlist import CAUTIONS, hold_list_csv, hold_list_xlsx, range_sentence
 from tracegraph.store import Store
+from tracegraph.store.acts import read_hold_acts
 
 _GRADES = ("recorded", "probable", "possible")
 _ALL = "all"
@@ -29,7 +39,12 @@ def render(store: Store, asked: Asked) -> None:
         link("cluster", "To the cluster", asked)
         return
     definition = asked.definition() if asked.symptom else None
-    found = cached.containment(store, asked.factor, asked.level, definition, reason)
+    folder = state.store_folder(asked)
+    held = hold_of(
+        cached.containment(store, asked.factor, asked.level, definition, reason),
+        read_hold_acts(folder),
+    )
+    found = held.found
     said = containment_sentences(found)
     show.headline(said[0])
     show.say(said[1:])
@@ -55,9 +70,23 @@ def render(store: Store, asked: Asked) -> None:
         height=420,
     )
     way_to_hull(list(dict.fromkeys(found.hulls["hull_serial"])), asked)
+    hold.render(held, folder)
+    _checked(found)
     st.header("Ranges of numbers that enclose them", anchor=False)
     show.say([range_sentence(row) for row in found.ranges.to_dict("records")])
     show.aside(CAUTIONS, "cautions")
+
+
+def _checked(found: Containment) -> None:
+    st.header("What checks it, and what is to come", anchor=False)
+    show.say(check_sentences(found))
+    if found.bracket is not None and len(found.bracket.rows):
+        show.table(bracket_table(found), "beside-it")
+    if found.forecast is not None:
+        show.table(outlook_table(found), "further-claims")
+    if len(found.members) > 1:
+        show.table(alternatives_table(found), "alternatives")
+        show.table(telling_table(found), "hulls-that-tell")
 
 
 def _which(store: Store, asked: Asked) -> Asked:

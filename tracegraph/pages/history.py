@@ -21,6 +21,8 @@ from tracegraph.report.history import (
     missing_table,
     parts_table,
 )
+from tracegraph.report.peers import findings_table, review_sentences
+from tracegraph.report.peers import readings_table as peer_readings
 from tracegraph.store import Store
 
 ALL_PARTS = "all parts"
@@ -39,9 +41,11 @@ def render(store: Store, asked: Asked) -> None:
             ]
         )
         return
-    found = cached.hull_history(store, asked.hull)
+    reviewed = cached.hull_review(store, asked.hull)
+    found = reviewed.history
     show.headline(hull_headline(found))
     show.say(hull_sentences(found))
+    show.say(review_sentences(reviewed))
     st.header("How it was built", anchor=False)
     chart = timeline_chart(found, people=people)
     show.figure(chart, "timeline")
@@ -53,6 +57,13 @@ def render(store: Store, asked: Asked) -> None:
         "timeline",
     )
     show.same_as_table(chart, "operations")
+    st.header("Out of the ordinary", anchor=False)
+    show.table(findings_table(reviewed), "findings")
+    show.folded(
+        "Each reading with its place among peers and its limits",
+        "places",
+        lambda: show.table(peer_readings(reviewed), "places", height=420),
+    )
     _against_peers(found)
     left, right = st.columns(2, gap="large")
     with left:
