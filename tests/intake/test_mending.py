@@ -1,9 +1,12 @@
 """Rows set aside go out as they came, and leave the list when they come back mended."""
 
 import csv
+import sqlite3
 from pathlib import Path
 
 import openpyxl
+import pyarrow as pa
+import pyarrow.parquet as pq
 
 from tests.intake.yard import Yard
 from tracegraph.intake import export_set_aside
@@ -98,6 +101,70 @@ def test_a_line_that_could_not_be_cut_goes_out_whole(yard: Yard) -> None:
     yard.load()
     assert yard.column("hulls", "hull_serial") == ["BT-2", "BT-1"]
     assert yard.reasons() == []
+
+
+def test_rows_of_parquet_go_out_as_text_and_come_back_by_the_same_rule(yard: Yard) -> None:
+    yard.write(
+        "intake.toml",
+        """
+[[files]]
+match = "boats*.parquet"
+[[files.tables]]
+table = "hulls"
+columns = { hull_serial = "Hull", model = "Model", completed_on = "Done" }
+""",
+    )
+    columns = {"Hull": ["BT-1", None], "Model": ["S22", "S26"], "Done": ["2026-01-05", None]}
+    pq.write_table(pa.table(columns), yard.folder / "boats 2026.parquet")
+    yard.load()
+    [path] = export(yard)
+    assert path.name == "boats 2026.parquet.csv"
+    header, row = read(path)
+    assert header[:3] == ["Hull", "Model", "Done"]
+    write(path, [header, ["BT-2", *row[1:]]])
+    yard.load()
+    assert yard.column("hulls", "hull_serial") == ["BT-1", "BT-2"]
+    assert yard.reasons() == []
+
+
+def test_rows_of_parquet_named_like_a_table_need_no_mapping(yard: Yard) -> None:
+    table = pa.table({"hull_serial": ["BT-1", None], "model": ["S22", "S26"]})
+    pq.write_table(table, yard.folder / "hulls.parquet")
+    yard.load()
+    [path] = export(yard)
+    header, row = read(path)
+    write(path, [header, ["BT-2", *row[1:]]])
+    yard.load()
+    assert yard.column("hulls", "hull_serial") == ["BT-1", "BT-2"]
+    assert yard.reasons() == []
+
+
+def test_rows_of_a_query_go_out_as_text_and_come_back_by_its_rule(yard: Yard) -> None:
+    yard.write(
+        "intake.toml",
+        """
+[[queries]]
+name = "plant/boats"
+url = "sqlite:///plant.db"
+sql = "SELECT serial, model FROM boats ORDER BY model"
+[[queries.tables]]
+table = "hulls"
+columns = { hull_serial = "serial", model = "model" }
+""",
+    )
+    with sqlite3.connect(yard.folder / "plant.db") as base:
+        base.execute("CREATE TABLE boats (serial TEXT, model TEXT)")
+        base.executemany("INSERT INTO boats VALUES (?, ?)", [("BT-1", "S22"), (None, "S26")])
+    base.close()
+    yard.load()
+    [path] = export(yard)
+    assert path == yard.folder / "set aside" / "query plant_boats.csv"
+    header, row = read(path)
+    write(path, [header, ["BT-2", *row[1:]]])
+    yard.load()
+    assert yard.column("hulls", "hull_serial") == ["BT-1", "BT-2"]
+    assert yard.reasons() == []
+    assert not yard.load().changed
 
 
 def test_nothing_set_aside_writes_nothing(yard: Yard) -> None:

@@ -13,7 +13,7 @@ from types import TracebackType
 from tracegraph.domain.errors import IntakeError
 from tracegraph.intake.databases import password_environment, write_rows
 from tracegraph.intake.folder import Form, FoundFile, LeftOut
-from tracegraph.intake.mapping import FileRule, IntakeSettings, ReadingSettings, TableRule
+from tracegraph.intake.mapping import FileRule, IntakeSettings, TableRule
 
 RENAMED_MOLDS = "intake.toml (renamed molds)"
 _COLUMNS = ("mold_no", "at", "event", "note")
@@ -51,23 +51,14 @@ class MadeFiles:
         if self._settings.renamed_molds:
             self._write_molds()
         for query in self._settings.queries:
-            name = f"query {query.name}"
+            name = query.ledger_name
             path = self._path()
             try:
                 write_rows(query, self._folder, path, password_environment())
             except IntakeError as error:
                 self.left_out.append(LeftOut(name, str(error), False))
                 continue
-            told = {field: getattr(query, field) for field in ReadingSettings.model_fields}
-            rule = FileRule(
-                **told,
-                match="*",
-                tables=query.tables,
-                delimiter=",",
-                header_row=1,
-                in_time_order=query.in_time_order,
-            )
-            self.files.append((FoundFile(path, name, Form.TEXT, False), rule))
+            self.files.append((FoundFile(path, name, Form.TEXT, False), query.file_rule))
         return self
 
     def __exit__(

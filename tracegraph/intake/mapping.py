@@ -12,6 +12,7 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field, model_validator
 
 from tracegraph.domain.records import TABLE_BY_NAME, TABLES, RecordTable, Role
+from tracegraph.intake.mended_names import before_mending, mended_name
 from tracegraph.intake.rules import (
     MISSING_WORDS,
     DayOrder,
@@ -238,6 +239,24 @@ class QueryRule(ReadingSettings):
     ]
     in_time_order: bool = False
 
+    @property
+    def ledger_name(self) -> str:
+        """How the rows are called beside the names of files."""
+        return f"query {self.name}"
+
+    @property
+    def file_rule(self) -> FileRule:
+        """How the rows are read, written to a text file."""
+        told = {field: getattr(self, field) for field in ReadingSettings.model_fields}
+        return FileRule(
+            **told,
+            match="*",
+            tables=self.tables,
+            delimiter=",",
+            header_row=1,
+            in_time_order=self.in_time_order,
+        )
+
 
 class RenamedMold(_Strict):
     """A mold that got a new number."""
@@ -284,8 +303,19 @@ class IntakeSettings(ReadingSettings):
     queries: Annotated[tuple[QueryRule, ...], Field(description="one per database query")] = ()
 
     def rule_for(self, path: PurePosixPath) -> FileRule | None:
-        """First rule that matches a path inside the folder, or None."""
-        return next((rule for rule in self.files if rule.matches(path)), None)
+        """First rule that matches a path inside the folder, or None.
+
+        Mended rows of a Parquet file or of a query are read by the rule of those.
+        """
+        for rule in self.files:
+            if rule.matches(path):
+                return rule
+        parquet = before_mending(str(path))
+        if parquet is not None:
+            return self.rule_for(PurePosixPath(parquet))
+        return next(
+            (q.file_rule for q in self.queries if mended_name(q.ledger_name) == path.name), None
+        )
 
     @property
     def zone(self) -> str:

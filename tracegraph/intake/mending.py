@@ -18,6 +18,7 @@ import xlsxwriter  # type: ignore[import-untyped]  # the library ships no types
 from tracegraph.domain.errors import IntakeError
 from tracegraph.intake.compose import compose
 from tracegraph.intake.ids import FORMULA_STARTS
+from tracegraph.intake.mended_names import mended_name
 from tracegraph.intake.staging import Page
 from tracegraph.store import Build, Store
 from tracegraph.store.queries import sql_text
@@ -59,7 +60,7 @@ def export_set_aside(store: Store, folder: Path) -> list[Path]:
     -------
     list of Path
         The files. Text comes as text and workbooks as workbooks; rows of Parquet files
-        and queries come as CSV.
+        and queries come as CSV, under names by which the mapping knows them again.
 
     Raises
     ------
@@ -95,7 +96,7 @@ def export_set_aside(store: Store, folder: Path) -> list[Path]:
     written = []
     for name, of_file in groupby(rows, key=lambda row: row.name):
         held = list(of_file)
-        path = folder / (name if held[0].sheet is not None else _text_name(name))
+        path = folder / (name if held[0].sheet is not None else mended_name(name))
         try:
             path.parent.mkdir(parents=True, exist_ok=True)
             write = _write_text if held[0].sheet is None else _write_workbook
@@ -106,18 +107,6 @@ def export_set_aside(store: Store, folder: Path) -> list[Path]:
             ) from error
         written.append(path)
     return written
-
-
-def _text_name(name: str) -> str:
-    """Name of a text file for rows of a file of any form.
-
-    Examples
-    --------
-    >>> _text_name("week 1/lots.csv.gz"), _text_name("hulls.parquet")
-    ('week 1/lots.csv', 'hulls.csv')
-    """
-    bare = name.removesuffix(".gz").removesuffix(".parquet")
-    return bare if bare.casefold().endswith((".csv", ".tsv", ".txt")) else f"{bare}.csv"
 
 
 def _columns(rows: list[_Row]) -> list[str]:
