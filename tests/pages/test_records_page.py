@@ -75,3 +75,10 @@ def test_rows_to_mend_are_offered_as_files(sample_store: Path, visit: Open) -> N
     at = visit(sample_store, "records")
     words(at)
     assert "Files to mend" in [button.label for button in at.get("download_button")]
+
+
+def test_every_table_can_be_taken_along_in_two_forms(sample_store: Path, visit: Open) -> None:
+    at = visit(sample_store, "records")
+    words(at)
+    labels = [button.label for button in at.get("download_button")]
+    assert labels.count("Download CSV") == labels.count("Excel") == len(at.dataframe)

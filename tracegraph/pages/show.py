@@ -15,6 +15,7 @@ import streamlit as st
 from tracegraph.report.charts import Chart
 from tracegraph.report.numbers import NONE
 from tracegraph.report.safe_csv import to_csv
+from tracegraph.report.safe_xlsx import to_xlsx
 from tracegraph.report.tables import DisplayTable
 
 _CONFIG = {"displayModeBar": False, "scrollZoom": False}
@@ -91,7 +92,7 @@ def table(
     height: int | None = None,
     caption: bool = True,
 ) -> str:
-    """Show a table with its caption and a download as safe CSV.
+    """Show a table with its caption and its downloads, as safe CSV and as a workbook.
 
     Parameters
     ----------
@@ -136,9 +137,14 @@ def table(
         ):
             with st.container(key=f"aside-{key}", width="content"):
                 st.text(shown.caption)
-            download(
-                lambda: to_csv(shown.frame).encode("utf-8-sig"), f"{name}.csv", "Download CSV", key
-            )
+            with st.container(horizontal=True, width="content", gap="small"):
+                download(
+                    lambda: to_csv(shown.frame).encode("utf-8-sig"),
+                    f"{name}.csv",
+                    "Download CSV",
+                    key,
+                )
+                download(lambda: to_xlsx(shown.frame), f"{name}.xlsx", "Excel", key)
     return key
 
 
