@@ -1,4 +1,5 @@
 import json
+from dataclasses import replace
 
 import pytest
 
@@ -9,6 +10,7 @@ from tracegraph.analysis.records_state import RecordsState, records_state, set_a
 from tracegraph.report.records import (
     check_as_json,
     cleaned_table,
+    cost_sentence,
     fields_table,
     ledger_table,
     links_table,
@@ -66,6 +68,20 @@ def test_the_score_is_said_with_both_numbers() -> None:
     assert months_table(score).frame["there"].sum() == there
     assert poorest_hulls_table(score, 2).frame["hull"].iloc[0] == "BT-1004"
     assert poorest_hulls_table(score, 2).caption == "The 2 poorest of 6 hulls."
+
+
+def test_the_cost_to_the_ranking_is_said_with_the_question_that_loses_most(
+    state: RecordsState,
+) -> None:
+    missing, asked = int(state.questions["not_recorded"].sum()), int(state.questions["hulls"].sum())
+    said = cost_sentence(state)
+    assert said.startswith(f"What that costs the ranking: {missing} of {asked} (")
+    named = state.questions.set_index("family")
+    worst = said.split("Most is lost at ")[1].rpartition(": ")[0]
+    share = named["not_recorded"] / named["hulls"]
+    assert share[worst] == share.max() > 0
+    whole = replace(state, questions=state.questions.assign(not_recorded=0))
+    assert cost_sentence(whole) == ("Every question is answered for every hull that it applies to.")
 
 
 def test_tables(state: RecordsState) -> None:

@@ -28,6 +28,7 @@ def check(
     from tracegraph.analysis.records_state import records_state
     from tracegraph.report.records import (
         check_as_json,
+        cost_sentence,
         links_table,
         months_table,
         questions_table,
@@ -52,5 +53,6 @@ def check(
             print(heading)
             print_table(table.texts(), right=table.right)
             print()
+        print(cost_sentence(state))
         for text in state.remarks["text"]:
             remark(str(text))

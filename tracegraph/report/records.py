@@ -59,6 +59,28 @@ def score_sentence(found: Completeness) -> str:
     return f"{percent(recorded, expected)} of the records expected of hulls are there."
 
 
+def cost_sentence(state: RecordsState) -> str:
+    """What missing records cost the ranking: answers that count neither way.
+
+    Parameters
+    ----------
+    state : RecordsState
+        From :func:`~tracegraph.analysis.records_state.records_state`.
+    """
+    lost = state.questions[state.questions["not_recorded"] > 0]
+    if lost.empty:
+        return "Every question is answered for every hull that it applies to."
+    share = lost["not_recorded"] / lost["hulls"]
+    worst = lost.loc[share.sort_values(ascending=False, kind="stable").index[0]]
+    missing, asked = int(lost["not_recorded"].sum()), int(state.questions["hulls"].sum())
+    return (
+        f"What that costs the ranking: {percent(missing, asked)} of the answers are unknown, over "
+        f"{plural(len(lost), 'question')}; such a hull counts neither as exposed nor as not "
+        f"exposed there. Most is lost at {worst['family']}: "
+        f"{percent(int(worst['not_recorded']), int(worst['hulls']))} of the hulls."
+    )
+
+
 def check_as_json(state: RecordsState, score: Completeness) -> dict[str, Any]:
     """The state of the records as plain values.
 
