@@ -111,6 +111,15 @@ def test_hostile_records_run_nothing(browser: Browser, tmp_path: Path) -> None:
             expect(page.locator(".js-plotly-plot").first).to_be_visible(timeout=PATIENCE)
             expect(page.locator("img[src='x']")).to_have_count(0)
             expect(page.locator(".js-plotly-plot a")).to_have_count(0)
+        figure = page.locator(".js-plotly-plot").first
+        figure.hover()
+        with page.expect_download(timeout=PATIENCE) as waiting:
+            figure.get_by_role("button", name="Download plot").click()
+        assert waiting.value.suggested_filename == "timeline.svg"
+        waiting.value.save_as(tmp_path / "timeline.svg")
+        drawn = (tmp_path / "timeline.svg").read_text(encoding="utf-8")
+        assert "<img" not in drawn
+        assert "<script" not in drawn
         assert alerts == []
         page.close()
 

@@ -18,7 +18,12 @@ from tracegraph.report.safe_csv import to_csv
 from tracegraph.report.safe_xlsx import to_xlsx
 from tracegraph.report.tables import DisplayTable
 
-_CONFIG = {"displayModeBar": False, "scrollZoom": False}
+_CONFIG = {
+    "displayModeBar": "hover",
+    "displaylogo": False,
+    "modeBarButtons": [["toImage"]],
+    "scrollZoom": False,
+}
 
 
 def headline(text: str) -> None:
@@ -53,7 +58,7 @@ def figure(chart: Chart, key: str, *, on_select: Callable[[], None] | None = Non
         chart.figure,
         key=key,
         theme=None,
-        config=_CONFIG,
+        config=_CONFIG | {"toImageButtonOptions": {"format": "svg", "filename": key}},
         alt=chart.alt,
         on_select=on_select or "ignore",
         selection_mode="points",
