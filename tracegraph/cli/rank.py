@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import pandas as pd
 import typer
 
+from tracegraph.cli import suspect
 from tracegraph.cli.options import Format, FormatOption, StoreOption, day, months
 from tracegraph.cli.output import print_csv, print_display, print_json, remark
 from tracegraph.domain.definition import CaseDefinition
@@ -31,8 +32,9 @@ RESAMPLES = 199
 
 
 def add_to(cli: typer.Typer) -> None:
-    """Add the command."""
+    """Add the command, and the one that looks closer at one of its rows."""
     cli.command(name="rank")(rank)
+    suspect.add_to(cli)
 
 
 def rank(
