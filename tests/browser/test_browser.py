@@ -17,7 +17,7 @@ from tracegraph.store import StoreDirectory
 
 pytestmark = pytest.mark.browser
 
-PATIENCE = 30_000
+PATIENCE = 60_000
 ROW, HEAD = 35, 35
 
 
@@ -64,7 +64,7 @@ def test_from_an_empty_store_to_a_hold_list(browser: Browser, tmp_path: Path) ->
         _headline(page, "carry hull: gelcoat spray: gelcoat lot GW-2147")
         assert "symptom=blister" in page.url
 
-        _choose_row(page, 2)
+        _choose_row(page, 3)
         expect(
             page.get_by_text("hulls with hull: fuel tank: lot TK-00338 are affected")
         ).to_be_visible(timeout=PATIENCE)
