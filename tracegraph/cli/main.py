@@ -8,6 +8,7 @@ import typer
 
 from tracegraph.cli import app as app_command
 from tracegraph.cli import (
+    case,
     check,
     compare,
     contain,
@@ -41,6 +42,7 @@ for module in (
     compare,
     contain,
     hold,
+    case,
     make_builds,
     app_command,
 ):
