@@ -151,7 +151,7 @@ def _counts(graph: nx.DiGraph[str], up: list[str], down: list[str]) -> pd.DataFr
 
 def _shares(graph: nx.DiGraph[str], starts: list[str]) -> pd.DataFrame:
     """What share of each lot used is each lot that it was mixed from."""
-    mixed = {later for later, _, share in graph.edges(data="share") if share is not None}
+    mixed = {later for later, _, data in graph.edges(data=True) if data.get("share") is not None}
     reached = {node for lot in mixed for node in (lot, *_drums(graph, lot))}
     used = [
         node
