@@ -46,3 +46,16 @@ def test_masking_may_be_switched_off(yard: Yard) -> None:
     yard.write("intake.toml", "mask_notes = false")
     yard.load_files(claims__csv=CLAIMS + "C1,BT-1,2026-01-05,leak,call 555-010-9999\n")
     assert yard.column("claims", "note") == ["call 555-010-9999"]
+
+
+def test_a_list_of_names_is_never_read(yard: Yard) -> None:
+    yard.write("intake.toml", 'name_lists = ["people*.csv"]\n')
+    yard.load_files(
+        people_2026__csv="code,name\nSP-07,Jo Doe\n",
+        claims__csv=CLAIMS + "C1,BT-1,2026-01-05,leak,\n",
+    )
+    assert yard.column("claims", "claim_no") == ["C1"]
+    assert "never read" in yard.left_out()["people_2026.csv"]
+    assert not any(
+        b"Jo Doe" in path.read_bytes() for path in yard.directory.path.rglob("*") if path.is_file()
+    )

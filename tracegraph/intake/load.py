@@ -21,6 +21,9 @@ from tracegraph.store import Build, StoreDirectory, open_store
 from tracegraph.store.queries import sql_text
 from tracegraph.store.writer import new_build
 
+NAME_LIST = "a list of names behind codes: never read, so that no name reaches the store"
+"""Why a file of names is left out."""
+
 
 class _NothingNewError(Exception):
     """Raised inside a build to drop it: every row was known."""
@@ -65,6 +68,8 @@ def load_folder(
     with directory.loading():
         settings = read_settings(folder)
         found, left_out = survey(folder, may_be_empty=bool(settings.queries))
+        left_out += [LeftOut(file.name, NAME_LIST, True) for file in _name_lists(found, settings)]
+        found = [file for file in found if not settings.names_people(file.inner)]
         watcher.start(sum(file.path.stat().st_size for file in found))
         try:
             with MadeFiles(settings, folder, directory.path) as made:
@@ -73,6 +78,10 @@ def load_folder(
                 return load.run([*files, *made.files])
         finally:
             watcher.end()
+
+
+def _name_lists(found: list[FoundFile], settings: IntakeSettings) -> list[FoundFile]:
+    return [file for file in found if settings.names_people(file.inner)]
 
 
 class _Load:

@@ -44,6 +44,12 @@ def _known_table(name: str) -> str:
     return name
 
 
+def _fits(path: PurePosixPath, pattern: str) -> bool:
+    """Whether a pattern fits the name of a file or its path inside the folder."""
+    low = pattern.casefold()
+    return fnmatchcase(path.name.casefold(), low) or fnmatchcase(str(path).casefold(), low)
+
+
 def _inside(pattern: str) -> str:
     if pattern.startswith(("/", "\\")) or re.match("[A-Za-z]:", pattern) or ".." in pattern:
         raise ValueError(f"{pattern!r} leads out of the folder; name files inside it")
@@ -215,10 +221,7 @@ class FileRule(ReadingSettings):
 
     def matches(self, path: PurePosixPath) -> bool:
         """Whether the rule is for the file at a path inside the folder, whatever its case."""
-        pattern = self.match.casefold()
-        return fnmatchcase(path.name.casefold(), pattern) or fnmatchcase(
-            str(path).casefold(), pattern
-        )
+        return _fits(path, self.match)
 
 
 class QueryRule(ReadingSettings):
@@ -287,6 +290,10 @@ class IntakeSettings(ReadingSettings):
     mask_notes: Annotated[
         bool, Field(description="blot out phone numbers, e-mail and street addresses in notes")
     ] = True
+    name_lists: Annotated[
+        tuple[str, ...],
+        Field(description="patterns of files that tell the names behind codes; never read"),
+    ] = ()
     ids: Annotated[
         dict[str, IdSettings],
         AfterValidator(_known_id_fields),
@@ -301,6 +308,10 @@ class IntakeSettings(ReadingSettings):
     ] = ()
     files: Annotated[tuple[FileRule, ...], Field(description="one per kind of file")] = ()
     queries: Annotated[tuple[QueryRule, ...], Field(description="one per database query")] = ()
+
+    def names_people(self, path: PurePosixPath) -> bool:
+        """Whether a path inside the folder is a list of the names behind codes."""
+        return any(_fits(path, pattern) for pattern in self.name_lists)
 
     def rule_for(self, path: PurePosixPath) -> FileRule | None:
         """First rule that matches a path inside the folder, or None.
