@@ -56,6 +56,19 @@ def test_choosing_another_suspect_changes_words_and_address(
     assert at.selectbox(key="field: suspect").value == 6
 
 
+def test_a_suspect_is_looked_at_closer(sample_store: Path, visit: Open) -> None:
+    at = unfold(visit(sample_store, "cluster", symptom="void"), "closer")
+    said = words(at)
+    assert "times as often at matched months in service" in said
+    assert "Within each model" in [heading.value for heading in at.subheader]
+    assert any(
+        heading.value.startswith("Hulls that tell the two apart") for heading in at.subheader
+    )
+    first = at.selectbox(key="field: beside").value
+    at.selectbox(key="field: beside").set_value(first + 2).run()
+    assert words(at) != said
+
+
 def test_the_order_of_fisher_is_one_control_away(sample_store: Path, visit: Open) -> None:
     at = visit(sample_store, "cluster", symptom="blister")
     assert at.dataframe[0].value["expected"].iloc[0] == pytest.approx(3.5, abs=0.05)

@@ -22,6 +22,7 @@ from tracegraph.report.cluster import (
     cases_table,
     first_suspect,
     graph_levels,
+    others_beside,
     row_of,
 )
 from tracegraph.report.containment import containment_sentences, counts_table, held_table
@@ -102,6 +103,13 @@ def test_the_row_of_a_suspect_is_found_by_its_name() -> None:
     assert row_of(frame, LOT, "none such") is None
     assert row_of(frame, None, None) is None
     assert first_suspect(frame)["level"] == "G-1"
+
+
+def test_other_suspects_are_offered_without_the_one_looked_at() -> None:
+    frame = frame_of([(9, 52, 3, 1017), (8, 40, 4, 1029), (1, 59, 11, 1010)])
+    assert others_beside(frame, (LOT, "G-1"), most=1) == [(LOT, "G-2")]
+    paired = frame.assign(kind=["pair", "material lot", "material lot"])
+    assert (LOT, "G-1") not in others_beside(paired, (LOT, "G-3"))
 
 
 def test_the_graph_holds_the_chosen_level_and_the_strong_ones() -> None:

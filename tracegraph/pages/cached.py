@@ -28,6 +28,7 @@ from tracegraph.analysis.overview import Rates, Totals, claim_rates, pareto, top
 from tracegraph.analysis.peers import PeerReview, review
 from tracegraph.analysis.ranking import Order, Ranking, rank
 from tracegraph.analysis.records_state import RecordsState, records_state
+from tracegraph.analysis.suspect import Examined, examine_suspect
 from tracegraph.analysis.tracing import Trace, trace
 from tracegraph.domain.definition import CaseDefinition
 from tracegraph.store import Store
@@ -64,6 +65,20 @@ def strip(
 ) -> Strip:
     """See :func:`tracegraph.analysis.cluster.build_strip`."""
     return build_strip(store, definition, family, level, people_reason=reason)
+
+
+@st.cache_resource(
+    max_entries=16, show_spinner="Looking at it from all sides", hash_funcs=_BY_BUILD
+)
+def examined(
+    store: Store,
+    definition: CaseDefinition,
+    suspect: tuple[str, str],
+    beside: tuple[str, str] | None,
+    reason: str | None,
+) -> Examined:
+    """See :func:`tracegraph.analysis.suspect.examine_suspect`."""
+    return examine_suspect(store, definition, *suspect, beside=beside, people_reason=reason)
 
 
 @st.cache_resource(max_entries=16, show_spinner=False, hash_funcs=_BY_BUILD)

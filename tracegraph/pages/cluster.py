@@ -10,6 +10,7 @@ import streamlit as st
 from tracegraph.analysis.ranking import Ranking
 from tracegraph.pages import cached, show, state
 from tracegraph.pages.asked import Asked
+from tracegraph.pages.closer import closer
 from tracegraph.pages.page import link, page, way_to_hull
 from tracegraph.pages.sentence import definition_sentence
 from tracegraph.report.charts import convergence_chart, strip_chart, suspects_chart
@@ -124,6 +125,7 @@ def _suspects(ranking: Ranking, asked: Asked) -> Asked:
     def choose(number: int) -> None:
         chosen = ranking.frame.iloc[number - 1]
         state.forget_field("suspect")
+        state.forget_field("beside")
         state.change(factor=str(chosen["family"]), level=str(chosen["level"]))
 
     def by_row() -> None:
@@ -190,6 +192,11 @@ def _suspect(
     with st.container(horizontal=True, gap="medium"):
         link("containment", "Contain it: every hull that carries it", asked)
     show.same_as_table(chart, "build-order")
+    show.folded(
+        "Look closer: service time, models, and beside another suspect",
+        "closer",
+        lambda: closer(store, ranking, asked, reason),
+    )
 
 
 def _graph(

@@ -8,7 +8,7 @@ from typing import Any
 import pandas as pd
 
 from tracegraph.analysis.cluster import Cases
-from tracegraph.domain.kinds import PEOPLE
+from tracegraph.domain.kinds import PAIR, PEOPLE
 from tracegraph.report.numbers import plural
 from tracegraph.report.tables import COUNT, DisplayTable
 from tracegraph.report.words import MAY_BE_CHANCE
@@ -111,3 +111,27 @@ def graph_levels(frame: pd.DataFrame, chosen: Mapping[str, Any] | None) -> list[
         return []
     first = [] if chosen is None else [int(chosen["level_id"])]
     return list(dict.fromkeys([*first, *rest]))[:MOST_SUSPECTS]
+
+
+def others_beside(
+    frame: pd.DataFrame, suspect: tuple[str, str], most: int = 25
+) -> list[tuple[str, str]]:
+    """Names of the strongest suspects that one may be set beside.
+
+    Parameters
+    ----------
+    frame : DataFrame
+        :attr:`~tracegraph.analysis.ranking.Ranking.frame`.
+    suspect : tuple of str
+        Family and level of the one looked at, which is not among them.
+    most : int, default 25
+        How many.
+
+    Returns
+    -------
+    list of tuple of str
+        Family and level, strongest first; pairs are left out.
+    """
+    single = frame[frame["kind"] != PAIR].head(most + 1)
+    names = [(str(f), str(n)) for f, n in zip(single["family"], single["level"], strict=True)]
+    return [name for name in names if name != suspect][:most]

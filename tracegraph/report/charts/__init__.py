@@ -6,6 +6,7 @@ from tracegraph.report.charts.inks import Chart
 from tracegraph.report.charts.pareto import pareto_chart
 from tracegraph.report.charts.rates import rates_chart
 from tracegraph.report.charts.readings import readings_chart
+from tracegraph.report.charts.service import service_chart
 from tracegraph.report.charts.strip import strip_chart
 from tracegraph.report.charts.suspects import suspects_chart
 from tracegraph.report.charts.timeline import timeline_chart
@@ -17,6 +18,7 @@ __all__ = [
     "pareto_chart",
     "rates_chart",
     "readings_chart",
+    "service_chart",
     "strip_chart",
     "suspects_chart",
     "timeline_chart",
