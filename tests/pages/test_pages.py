@@ -40,10 +40,8 @@ def test_cluster_ranks_and_keeps_the_suspect_in_the_address(
     assert dict(at.query_params) == {"symptom": "blister"} | BLISTER_LOT
     table = at.dataframe[0].value
     # The lot on any part is carried by the same hulls, and folded into its row.
-    assert table["shared factor"].iloc[0] == (
-        "hull: gelcoat spray: gelcoat lot GW-2147 (or any part: gelcoat lot GW-2147)"
-    )
-    assert table["cases with it"].iloc[0] == 26
+    assert table["shared factor"].iloc[0] == ("hull: gelcoat spray: gelcoat lot GW-2147 (+1 alike)")
+    assert table["cases"].iloc[0] == 26
 
 
 def test_choosing_another_suspect_changes_words_and_address(

@@ -157,11 +157,12 @@ def evidence_beside(frame: pd.DataFrame, top: int = 15) -> DisplayTable:
     Returns
     -------
     DisplayTable
-        Rank, name with its aliases, counts, chance, evidence level, Fisher's test.
+        Rank, name and how many others the same hulls carry, counts, chance, evidence
+        level, Fisher's test.
     """
     shown = frame.head(top)
     names = [
-        f"{family} {level}" + (f" (or {_others(aliases, 1)})" if aliases else "")
+        f"{family} {level}" + (f" (+{len(aliases)} alike)" if aliases else "")
         for family, level, aliases in zip(
             shown["family"], shown["level"], shown["aliases"], strict=True
         )
@@ -170,18 +171,18 @@ def evidence_beside(frame: pd.DataFrame, top: int = 15) -> DisplayTable:
         {
             "rank": shown["rank"],
             "shared factor": pd.Series(names, index=shown.index, dtype="str"),
-            "cases with it": shown["matched_cases"],
+            "cases": shown["matched_cases"],
             "expected": shown["expected"],
-            "chance anywhere": shown["p_family"],
+            "chance": shown["p_family"],
             "evidence": shown["evidence"],
             "Fisher p": shown["p_fisher"],
         }
     )
     styles = {
         "rank": COUNT,
-        "cases with it": COUNT,
+        "cases": COUNT,
         "expected": TENTHS,
-        "chance anywhere": CHANCE,
+        "chance": CHANCE,
         "evidence": COUNT,
         "Fisher p": CHANCE,
     }

@@ -111,11 +111,11 @@ def factors_table(factors: pd.DataFrame) -> DisplayTable:
             "affected": [of(row["affected"], row["at_risk"]) for row in rows],
             "evidence": factors["evidence"],
             "reads": [_reads(row["evidence"]) for row in rows],
-            "chance anywhere": factors["p_family"],
+            "chance": factors["p_family"],
             "first suspect": ["none" if pd.isna(row["family"]) else _named(row) for row in rows],
             "with it": [_pair(row, "affected_exposed", "exposed") for row in rows],
             "others": [_pair(row, "affected_unexposed", "unexposed") for row in rows],
-            "gravest safety class": factors["safety_class"],
+            "safety class": factors["safety_class"],
             "levels tested": factors["levels"],
         }
     )
@@ -123,8 +123,8 @@ def factors_table(factors: pd.DataFrame) -> DisplayTable:
         table,
         {
             "evidence": COUNT,
-            "chance anywhere": CHANCE,
-            "gravest safety class": COUNT,
+            "chance": CHANCE,
+            "safety class": COUNT,
             "levels tested": COUNT,
         },
         caption=f"{plural(len(table), 'symptom')} with 5 or more affected hulls.",
