@@ -12,6 +12,7 @@ import pandas as pd
 from tracegraph.analysis.cohort import Cohort, draw_cohort
 from tracegraph.analysis.counting import Counts, count_exposure, level_names
 from tracegraph.analysis.matched.familywise import seed_from
+from tracegraph.analysis.matched.joining import by_evidence
 from tracegraph.analysis.matched.ranking import RESAMPLES, MatchedRanking, rank_matched
 from tracegraph.analysis.matched.rounds import ROUNDS
 from tracegraph.analysis.matched.search import MARGINS
@@ -33,28 +34,6 @@ THIN = 0.05
 """A level that could not reach this p-value at its best is too thin to be tested."""
 
 Order: TypeAlias = Literal["fisher", "evidence"]
-
-MATCHED_COLUMNS = (
-    "matched_cases",
-    "expected",
-    "rate_ratio",
-    "rate_ratio_low",
-    "rate_ratio_high",
-    "p_matched",
-    "q_matched",
-    "score",
-    "p_family",
-    "window_margin",
-    "stretch_jaccard",
-    "evidence",
-    "round",
-    "alias_group",
-    "shortlisted",
-    "aliases",
-    "rests_on",
-    "held_back_by",
-)
-"""What the order of evidence adds to each row."""
 
 DIFFERENCES = ("model", "build period", "dealer")
 """Differences between hulls that the baseline can allow for."""
@@ -81,7 +60,7 @@ class Ranking:
         ``p_fisher`` (two-sided), ``log10_p_fisher``, ``p_harm``
         (one-sided), ``p_chi2`` (Pearson, uncorrected), ``q_bh``, ``direction`` (harm,
         none, protective), ``testable``, ``thin``. In the order of evidence also the
-        columns :data:`MATCHED_COLUMNS` of
+        columns :data:`~tracegraph.analysis.matched.joining.MATCHED_COLUMNS` of
         :func:`~tracegraph.analysis.matched.frame.suspects_frame`, where ``evidence`` and
         ``round`` are nullable integers and ``aliases`` is a tuple of (family, level,
         jaccard). They are missing where fewer than two cases share a level.
@@ -210,7 +189,7 @@ def rank(
             )
             seed = seed_from(store.version, cohort.definition.fingerprint())
             verdict = draw_verdict(matched, names, resamples=resamples, seed=seed)
-            frame = _by_evidence(frame, matched.frame, names)
+            frame = by_evidence(frame, matched.frame, names)
     tested = frame["testable"] & ~frame["thin"]
     families, levels = int(frame.loc[tested, "family"].nunique()), int(tested.sum())
     if pairs and matched is not None:
@@ -332,26 +311,6 @@ def _undated(cohort: Cohort) -> str | None:
         "for, and neither build windows nor second causes are looked for; the order is that of "
         "Fisher's test on the landmark table"
     )
-
-
-def _by_evidence(frame: pd.DataFrame, matched: pd.DataFrame, names: pd.DataFrame) -> pd.DataFrame:
-    """Join the time-matched numbers and sort by them, the rest in the order it had."""
-    found = matched[list(MATCHED_COLUMNS)].astype({"evidence": "Int64", "round": "Int64"})
-    family, level = names["family"].to_dict(), names["level"].to_dict()
-    named = [
-        tuple((family[number], level[number], share) for number, share in aliases)
-        for aliases in found["aliases"]
-    ]
-    found["aliases"] = pd.Series(named, index=found.index, dtype=object)
-    joined = frame.join(found, on="level_id")
-    joined["shortlisted"] = joined["shortlisted"].fillna(False).astype(bool)
-    place = matched.index.get_indexer(pd.Index(joined["level_id"]))
-    for name in ("aliases", "rests_on", "held_back_by"):
-        joined[name] = joined[name].where(place >= 0, pd.Series([()] * len(joined), dtype=object))
-    order = np.lexsort((joined["rank"], np.where(place < 0, len(matched), place)))
-    joined = joined.iloc[order].reset_index(drop=True)
-    joined["rank"] = np.arange(1, len(joined) + 1)
-    return joined
 
 
 def _among_pairs(
