@@ -8,9 +8,10 @@ from pathlib import Path
 
 import pytest
 
+from tracegraph.analysis.confounding.gaps import Gap
 from tracegraph.analysis.matched.evidence import Facts, judge
 from tracegraph.analysis.ranking import Ranking, rank
-from tracegraph.analysis.verdict import Alias, Finding, Name, Span
+from tracegraph.analysis.verdict import Alias, Finding, Name, RecordGap, Span
 from tracegraph.domain.definition import CaseDefinition
 from tracegraph.report.evidence import (
     definitions_words,
@@ -128,6 +129,16 @@ def test_one_stretch_of_building_is_said_to_be_one(ranking: Ranking) -> None:
 def test_a_plain_table_that_says_otherwise_is_told(ranking: Ranking) -> None:
     text = " ".join(evidence_answer(changed(ranking, rate_ratio=0.5)).sentences)
     assert "The two disagree" in text
+
+
+def test_missing_records_that_go_with_the_claims_are_told(ranking: Ranking) -> None:
+    assert ranking.verdict is not None
+    assert ranking.verdict.gaps == ()
+    gap = RecordGap("hull: pull: operator", Gap(0, 40, 12, 3.6, 8.0, 3.1, 22.0, 0.001))
+    gappy = replace(ranking, verdict=replace(ranking.verdict, gaps=(gap,)))
+    text = " ".join(evidence_answer(gappy).sentences)
+    assert "40 hulls at risk without a complete record of hull: pull: operator hold 12" in text
+    assert ranking_as_json(gappy, 1)["verdict"]["missing_records"][0]["cases"] == 12
 
 
 def test_few_affected_hulls_are_to_be_looked_at(ranking: Ranking) -> None:

@@ -8,6 +8,7 @@ from datetime import date, timedelta
 import numpy as np
 import pandas as pd
 
+from tracegraph.analysis.confounding.gaps import Gap, gaps
 from tracegraph.analysis.confounding.missing import MissingRecords
 from tracegraph.analysis.confounding.parents import Nesting, children, nesting
 from tracegraph.analysis.confounding.refuting import Refutation, refutation
@@ -178,6 +179,22 @@ class Detectable:
     rate_ratio: float
 
 
+@dataclass(frozen=True)
+class RecordGap:
+    """A question whose missing records go with the claims.
+
+    Attributes
+    ----------
+    family : str
+        The question.
+    found : Gap
+        Hulls and cases without a record.
+    """
+
+    family: str
+    found: Gap
+
+
 @dataclass(frozen=True, eq=False)
 class Verdict:
     """All rounds, whether the comparison itself is sound, and what it could have seen.
@@ -191,6 +208,8 @@ class Verdict:
         set aside; None without suspects.
     detectable : Detectable or None
         In the last round; None where no family has many levels.
+    gaps : tuple of RecordGap
+        Missing records that go with the claims, as factors of their own.
     margins : tuple of str
         Differences allowed for.
     resamples : int
@@ -200,6 +219,7 @@ class Verdict:
     findings: tuple[Finding, ...]
     calibration: Calibration | None
     detectable: Detectable | None
+    gaps: tuple[RecordGap, ...]
     margins: tuple[str, ...]
     resamples: int
 
@@ -233,13 +253,14 @@ def draw_verdict(
         _finding(matched, each, number, names) for number, each in enumerate(matched.rounds, 1)
     )
     if not matched.rounds:
-        return Verdict(findings, None, None, matched.margins, resamples)
+        return Verdict(findings, None, None, (), matched.margins, resamples)
     # With the causes found set aside, what is left should look like chance.
     last = matched.rounds[-1]
     return Verdict(
         findings,
         calibrate(last.search, resamples=resamples, seed=seed),
         _detectable(last, names),
+        _gaps(matched, names),
         matched.margins,
         resamples,
     )
@@ -296,6 +317,14 @@ def _detectable(last: Round, names: pd.DataFrame) -> Detectable | None:
         _name(names, level),
         int(last.search.screen.exposed[level]),
         smallest_detectable(last.search, level),
+    )
+
+
+def _gaps(matched: MatchedRanking, names: pd.DataFrame) -> tuple[RecordGap, ...]:
+    first_level = matched.exposure.family_start
+    return tuple(
+        RecordGap(str(names["family"].iloc[first_level[each.family]]), each)
+        for each in gaps(matched.rounds[0].search, matched.margins)
     )
 
 

@@ -19,8 +19,9 @@ def verdict_as_json(verdict: Verdict) -> dict[str, Any]:
     Returns
     -------
     dict
-        ``findings``, ``inflation``, ``inflation_high``, ``detectable``, ``allowed_for``,
-        ``resamples``; a number that cannot be computed is null.
+        ``findings``, ``inflation``, ``inflation_high``, ``detectable``,
+        ``missing_records``, ``allowed_for``, ``resamples``; a number that cannot be
+        computed is null.
     """
     found, least = verdict.calibration, verdict.detectable
     return {
@@ -29,6 +30,19 @@ def verdict_as_json(verdict: Verdict) -> dict[str, Any]:
         "findings": [_finding_as_json(each) for each in verdict.findings],
         "inflation": None if found is None else _number(found.inflation),
         "inflation_high": None if found is None else _number(found.inflation_high),
+        "missing_records": [
+            {
+                "family": each.family,
+                "hulls": each.found.hulls,
+                "cases": each.found.cases,
+                "expected": _number(each.found.expected),
+                "rate_ratio": _number(each.found.rate_ratio),
+                "rate_ratio_low": _number(each.found.low),
+                "rate_ratio_high": _number(each.found.high),
+                "p_adjusted": each.found.p_value,
+            }
+            for each in verdict.gaps
+        ],
         "detectable": None
         if least is None
         else {

@@ -216,6 +216,18 @@ def silence(verdict: Verdict) -> list[str]:
     ]
 
 
+def gap_words(verdict: Verdict) -> list[str]:
+    """Missing records that go with the claims."""
+    return [
+        f"Missing records go with the claims: {plural(each.found.hulls, 'hull')} at risk without a "
+        f"complete record of {each.family} hold {plural(each.found.cases, 'case')} where "
+        f"{amount(each.found.expected)} were to be expected, {ratio(each.found.rate_ratio)} times "
+        f"as often (95 % interval {interval(each.found.low, each.found.high)}). Find out why they "
+        "were not kept before that question's levels are believed."
+        for each in verdict.gaps[:2]
+    ]
+
+
 def calibration_words(verdict: Verdict) -> list[str]:
     """A warning where the comparison itself is off."""
     found = verdict.calibration
