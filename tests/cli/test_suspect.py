@@ -29,6 +29,9 @@ def test_a_planted_mold_is_told_from_the_sprayer_who_got_its_hulls(
         found["reading"]
     )
     assert [row["model"] for row in found["models"] if row["observed"]] == ["S22"]
+    # Every case is in one half-year, and all those that carry the mold are in one of them.
+    assert sum(row["observed"] for row in found["periods"]) == 24
+    assert found["periods"][0]["period"] == "2022, July on"
     assert found["rate_ratio"] > 3
     assert found["service_time"]["first_claims"]
     assert run([*MOLD, *where[:2]]) == 0

@@ -12,7 +12,7 @@ from tracegraph.analysis.confounding.cells import CELLS
 from tracegraph.analysis.confounding.folding import scored
 from tracegraph.analysis.confounding.pairwise import Pairwise, side_by_side
 from tracegraph.analysis.confounding.stages import Place
-from tracegraph.analysis.confounding.strata import Crude, crude_and_matched, forest
+from tracegraph.analysis.confounding.strata import Crude, Forest, crude_and_matched, forest
 from tracegraph.analysis.counting import level_names
 from tracegraph.analysis.matched.loading import stored_exposure, stored_population
 from tracegraph.analysis.matched.search import MARGINS, search
@@ -62,6 +62,9 @@ class Examined:
     models : DataFrame
         Each case against hulls of its own model: ``model``, ``observed``, ``expected``,
         ``rate_ratio``, ``rate_ratio_low``, ``rate_ratio_high``.
+    periods : DataFrame
+        The same against hulls built in the same half-year: ``period`` in place of
+        ``model``.
     crude : Crude
         The plain table beside the matched ratio, and over models and build periods.
     curves : ServiceCurves
@@ -80,6 +83,7 @@ class Examined:
 
     suspect: Suspect
     models: pd.DataFrame
+    periods: pd.DataFrame
     crude: Crude
     curves: ServiceCurves
     onset: Onset
@@ -139,11 +143,12 @@ def examine_suspect(
                 )
         cohort = draw_cohort(session, definition)
         population = stored_population(session)
-        model_of = np.ma.getdata(session.arrays("matched/population")["model"])
+        rows = session.arrays("matched/population")
+        model_of, half_year = (np.ma.getdata(rows[name]) for name in ("model", "half_year"))
         hulls = session.frame("suspect/serials")
     first = _place(matrix.level_id, suspect)
     landmark = cohort.definition.landmark_months or 0
-    within = forest(population, matrix, first, "model")
+    within = {name: forest(population, matrix, first, name) for name in ("model", "build period")}
     ratio = scored(population, matrix, MARGINS, np.array([first])).effects.ratios.ratio
     along = onset(store, definition, family, level, people_reason=people_reason)
     told = None
@@ -160,15 +165,9 @@ def examine_suspect(
         told = _beside(other, found, hulls["hull_serial"])
     return Examined(
         suspect=suspect,
-        models=pd.DataFrame(
-            {
-                "model": pd.Series(np.unique(model_of)[within.code], dtype="str"),
-                "observed": within.observed,
-                "expected": within.expected,
-                "rate_ratio": within.ratio,
-                "rate_ratio_low": within.low,
-                "rate_ratio_high": within.high,
-            }
+        models=_strata("model", [str(n) for n in np.unique(model_of)], within["model"]),
+        periods=_strata(
+            "period", [_half_year(int(n)) for n in np.unique(half_year)], within["build period"]
         ),
         crude=crude_and_matched(population, matrix, first, MARGINS, float(ratio[0]), landmark),
         curves=service_curves(store, definition, family, level, people_reason=people_reason),
@@ -178,6 +177,24 @@ def examine_suspect(
         definition=cohort.definition,
         data_version=store.version,
     )
+
+
+def _strata(what: str, names: list[str], found: Forest) -> pd.DataFrame:
+    return pd.DataFrame(
+        {
+            what: pd.Series([names[code] for code in found.code], dtype="str"),
+            "observed": found.observed,
+            "expected": found.expected,
+            "rate_ratio": found.ratio,
+            "rate_ratio_low": found.low,
+            "rate_ratio_high": found.high,
+        }
+    )
+
+
+def _half_year(number: int) -> str:
+    """A half-year by its number, twice the year and 1 more from July on."""
+    return f"{number // 2}, {'July' if number % 2 else 'January'} on" if number else "not dated"
 
 
 def _place(level_id: Ints, suspect: Suspect) -> int:

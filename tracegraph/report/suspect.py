@@ -60,15 +60,9 @@ def suspect_tables(found: Examined) -> list[tuple[str, DisplayTable]]:
     found : Examined
         As computed.
     """
-    models = found.models.rename(
-        columns={"rate_ratio": "rate ratio", "rate_ratio_low": "low", "rate_ratio_high": "high"}
-    )
-    ratios = dict.fromkeys(("rate ratio", "low", "high"), RATIO)
     tables = [
-        (
-            "Within each model",
-            DisplayTable(models, {"observed": COUNT, "expected": TENTHS, **ratios}),
-        ),
+        ("Within each model", _forest(found.models)),
+        ("Within each half-year of building", _forest(found.periods)),
     ]
     if found.beside is not None:
         other = f"{found.beside.other.family} {found.beside.other.level}"
@@ -102,8 +96,8 @@ def suspect_as_json(found: Examined) -> dict[str, Any]:
     -------
     dict
         ``family``, ``level``, ``sentence``, ``reading``, ``rate_ratio``, ``odds_ratio``,
-        ``mantel_haenszel``, ``breslow_day_p``, ``models``, ``service_time``, ``onset``,
-        ``changes``, ``beside`` (null without another suspect).
+        ``mantel_haenszel``, ``breslow_day_p``, ``models``, ``periods``, ``service_time``,
+        ``onset``, ``changes``, ``beside`` (null without another suspect).
     """
     crude, curves, along = found.crude, found.curves, found.onset
     return {
@@ -117,6 +111,7 @@ def suspect_as_json(found: Examined) -> dict[str, Any]:
         "mantel_haenszel": _number(float(crude.common.odds_ratio[0])),
         "breslow_day_p": _number(crude.same.tarone_p),
         "models": _rows(found.models),
+        "periods": _rows(found.periods),
         "service_time": {
             "reading": curves.reading,
             "first_claims": _rows(curves.first),
@@ -132,6 +127,14 @@ def suspect_as_json(found: Examined) -> dict[str, Any]:
         "changes": _rows(found.changes.frame),
         "beside": None if found.beside is None else _beside(found.beside),
     }
+
+
+def _forest(strata: pd.DataFrame) -> DisplayTable:
+    table = strata.rename(
+        columns={"rate_ratio": "rate ratio", "rate_ratio_low": "low", "rate_ratio_high": "high"}
+    )
+    ratios = dict.fromkeys(("rate ratio", "low", "high"), RATIO)
+    return DisplayTable(table, {"observed": COUNT, "expected": TENTHS, **ratios})
 
 
 def _told_apart(found: Examined, beside: Beside) -> list[str]:
