@@ -51,3 +51,17 @@ def test_people_need_a_reason_and_options_go_together(
     assert "go together" in capsys.readouterr().err
     assert run([*MOLD, *where, "--beside-family", "hull: mold", "--beside-level", "S22-H2"]) == 2
     assert "given twice" in capsys.readouterr().err
+
+
+def test_the_definition_is_asked_as_for_rank(
+    sample_store: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    where = ["--store", str(sample_store)]
+    narrow = ["--model", "S22", "--built-to", "2024-06-30", "--certainty", "confirmed"]
+    assert run([*MOLD, *narrow, *where, "--format", "json"]) == 0
+    found = json.loads(capsys.readouterr().out)
+    assert found["sentence"] == (
+        "Claims of void on model S22 built up to 2024-06-30, confirmed, in service."
+    )
+    assert run(["suspect", *MOLD[3:], *where]) == 2
+    assert "A symptom is needed" in capsys.readouterr().err

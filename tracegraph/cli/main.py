@@ -19,6 +19,7 @@ from tracegraph.cli import (
     make_builds,
     rank,
     records,
+    suspect,
     trace,
 )
 from tracegraph.domain.errors import TraceGraphError
@@ -37,6 +38,7 @@ for module in (
     check,
     records,
     rank,
+    suspect,
     trace,
     history,
     compare,

@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING, Annotated, Any
 import pandas as pd
 import typer
 
-from tracegraph.cli import suspect
-from tracegraph.cli.options import Format, FormatOption, StoreOption, day, months
+from tracegraph.cli.defining import Words, defines_cases
+from tracegraph.cli.options import Format, FormatOption, StoreOption
 from tracegraph.cli.output import print_csv, print_display, print_json, remark
 from tracegraph.domain.definition import CaseDefinition
 from tracegraph.domain.errors import DefinitionError
@@ -26,56 +26,18 @@ class OrderName(StrEnum):
     fisher = "fisher"
 
 
-Words = list[str] | None
 TOP = 20
 RESAMPLES = 199
 
 
 def add_to(cli: typer.Typer) -> None:
-    """Add the command, and the one that looks closer at one of its rows."""
+    """Add the command."""
     cli.command(name="rank")(rank)
-    suspect.add_to(cli)
 
 
+@defines_cases
 def rank(
-    symptom: Annotated[
-        Words,
-        typer.Option(
-            "--symptom", metavar="WORD", help="Symptom of the claims that count; may be repeated."
-        ),
-    ] = None,
-    zone: Annotated[Words, typer.Option("--zone", metavar="WORD", help="Zone on the boat.")] = None,
-    component: Annotated[
-        Words, typer.Option("--component", metavar="WORD", help="Component concerned.")
-    ] = None,
-    model: Annotated[Words, typer.Option("--model", metavar="WORD", help="Model.")] = None,
-    built_from: Annotated[
-        str | None, typer.Option("--built-from", metavar="DAY", help="First day of building.")
-    ] = None,
-    built_to: Annotated[
-        str | None, typer.Option("--built-to", metavar="DAY", help="Last day of building.")
-    ] = None,
-    service_months: Annotated[
-        str | None,
-        typer.Option("--service-months", metavar="A:B", help="Months in service, as 0:24."),
-    ] = None,
-    certainty: Annotated[
-        Words, typer.Option("--certainty", metavar="WORD", help="confirmed, probable, possible.")
-    ] = None,
-    claim_type: Annotated[
-        Words, typer.Option("--claim-type", metavar="WORD", help="in service, before delivery.")
-    ] = None,
-    cut_off: Annotated[
-        str | None, typer.Option("--cut-off", metavar="DAY", help="Last day of the data.")
-    ] = None,
-    reporting_days: Annotated[
-        int | None,
-        typer.Option("--reporting-days", metavar="N", help="Days until a claim is known."),
-    ] = None,
-    landmark: Annotated[
-        int | None,
-        typer.Option("--landmark", metavar="N", help="Months in service of the plain table."),
-    ] = None,
+    definition: CaseDefinition | None = None,
     people: Annotated[
         str | None,
         typer.Option(
@@ -142,39 +104,27 @@ def rank(
     Example: tracegraph rank --table supper.csv --unit person --affected ill
     """
     if table is not None:
+        if definition is not None:
+            raise DefinitionError(
+                "--symptom and the other options that say which claims count go with a store; "
+                "with --table FILE its column --affected says it."
+            )
         _rank_table(table, unit, affected, yes, leave_out or [], stratify or [], top, output)
         return
     for option, value in (("--unit", unit), ("--affected", affected), ("--yes", yes)):
         if value is not None:
             raise DefinitionError(f"{option} goes with --table FILE; no table was given.")
-    if not symptom:
+    if definition is None:
         raise DefinitionError(
             "A symptom is needed to say which claims count: tracegraph rank --symptom WORD. "
             "The Overview page and tracegraph check list the symptoms on record."
         )
-    definition = CaseDefinition(
-        symptoms=tuple(symptom),
-        zones=tuple(zone or ()),
-        components=tuple(component or ()),
-        models=tuple(model or ()),
-        built_from=day(built_from, "--built-from"),
-        built_to=day(built_to, "--built-to"),
-        service_months=months(service_months, "--service-months"),
-        cut_off=day(cut_off, "--cut-off"),
-        reporting_days=reporting_days,
-        landmark_months=landmark,
-        **_given(certainty=certainty, claim_types=claim_type),
-    )
     how: dict[str, Any] = {
         "order": order.value, "people_reason": people, "resamples": resamples, "pairs": pairs
     }  # fmt: skip
     if allow_for:
         how["allow_for"] = tuple(allow_for)
     _rank_store(store, definition, top, output, how, families=families)
-
-
-def _given(**lists: list[str] | None) -> dict[str, Any]:
-    return {name: tuple(words) for name, words in lists.items() if words}
 
 
 def _rank_store(

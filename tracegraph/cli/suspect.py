@@ -6,6 +6,7 @@ from typing import Annotated
 
 import typer
 
+from tracegraph.cli.defining import defines_cases
 from tracegraph.cli.options import Format, FormatOption, StoreOption
 from tracegraph.cli.output import print_csv, print_display, print_json
 from tracegraph.domain.definition import CaseDefinition
@@ -17,10 +18,9 @@ def add_to(cli: typer.Typer) -> None:
     cli.command(name="suspect")(suspect)
 
 
+@defines_cases
 def suspect(
-    symptom: Annotated[
-        list[str], typer.Option("--symptom", metavar="WORD", help="Symptom; may be repeated.")
-    ],
+    definition: CaseDefinition,
     family: Annotated[str, typer.Option("--family", metavar="F", help="Family of the suspect.")],
     level: Annotated[str, typer.Option("--level", metavar="L", help="Its level.")],
     beside_family: Annotated[
@@ -53,7 +53,7 @@ def suspect(
     with open_store(store) as records:
         found = examine_suspect(
             records,
-            CaseDefinition(symptoms=tuple(symptom)),
+            definition,
             family,
             level,
             beside=other,

@@ -10,6 +10,7 @@ from typing import Any
 import pandas as pd
 
 from tracegraph.analysis.flat import TableRanking
+from tracegraph.analysis.matched.joining import MATCHED_COLUMNS
 from tracegraph.analysis.ranking import Ranking
 from tracegraph.report.numbers import (
     NONE,
@@ -60,25 +61,6 @@ STRATIFIED_KEYS = (
     "informative_strata",
 )
 """Further fields of one suspect when something was held constant."""
-
-MATCHED_KEYS = (
-    "matched_cases",
-    "expected",
-    "rate_ratio",
-    "rate_ratio_low",
-    "rate_ratio_high",
-    "p_matched",
-    "q_matched",
-    "score",
-    "p_family",
-    "window_margin",
-    "evidence",
-    "round",
-    "aliases",
-    "rests_on",
-    "held_back_by",
-)
-"""Further fields of one suspect in the order of evidence."""
 
 _CHANCES = frozenset(
     {
@@ -343,7 +325,9 @@ def suspects_as_json(
     shown = frame if top is None else frame.head(top)
     suspects = []
     for row in shown.to_dict("records"):
-        keys = SUSPECT_KEYS + tuple(key for key in (*STRATIFIED_KEYS, *MATCHED_KEYS) if key in row)
+        keys = SUSPECT_KEYS + tuple(
+            key for key in (*STRATIFIED_KEYS, *MATCHED_COLUMNS) if key in row
+        )
         suspect = {key: _plain_value(key, row[key]) for key in keys}
         suspect["reading"] = reading({str(k): v for k, v in row.items()}, units=units)
         suspects.append(suspect)

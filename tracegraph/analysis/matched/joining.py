@@ -45,7 +45,9 @@ def by_evidence(frame: pd.DataFrame, matched: pd.DataFrame, names: pd.DataFrame)
     DataFrame
         With :data:`MATCHED_COLUMNS`, ranked anew.
     """
-    found = matched[list(MATCHED_COLUMNS)].astype({"evidence": "Int64", "round": "Int64"})
+    found = matched[list(MATCHED_COLUMNS)].astype(
+        {"evidence": "Int64", "round": "Int64", "alias_group": "Int64"}
+    )
     alike = names.loc[sorted({number for others in found["aliases"] for number, _ in others})]
     family, level = alike["family"].to_dict(), alike["level"].to_dict()
     named = [
