@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from tests.support.records import Row, build_of
-from tracegraph.analysis.overview import claim_rates, pareto, top_factors, totals
+from tracegraph.analysis.overview import claim_rates, pareto, totals
 from tracegraph.domain.definition import CaseDefinition
 from tracegraph.domain.errors import DefinitionError
 from tracegraph.exposure import build_exposure
@@ -133,45 +133,3 @@ def test_totals() -> None:
     assert found.cost == 160.0
     assert str(found.last_opened_on) == "2026-06-30"
     assert totals(_store([], [])).cost is None
-
-
-def _plant_with_a_bad_lot() -> Store:
-    serials = [f"H{i:02d}" for i in range(40)]
-    hulls = [_hull(s, "2025-01-10", "2025-03-01") for s in serials]
-    parts: list[Row] = [
-        {"part_serial": f"D-{s}", "part": "deck", "hull_serial": s, "pulled_at": "2025-01-05 10:00"}
-        for s in serials
-    ]
-    operations: list[Row] = [
-        {
-            "operation_id": f"O-{s}",
-            "step": "gelcoat spray",
-            "part_serial": f"D-{s}",
-            "started_at": "2025-01-04 10:00",
-        }
-        for s in serials
-    ]
-    usages: list[Row] = [
-        {
-            "operation_id": f"O-{s}",
-            "material": "gelcoat",
-            "lot_no": "G-BAD" if i < 8 else f"G-{i % 4}",
-        }
-        for i, s in enumerate(serials)
-    ]
-    claims = [_claim(f"C{i}", f"H{i:02d}", "2025-09-01") for i in range(6)]
-    claims += [_claim(f"R{i}", f"H{i:02d}", "2025-09-01", symptom="rare") for i in range(4)]
-    claims += [_claim("L", "H39", "2026-06-30", symptom="late")]
-    return _store(hulls, claims, parts=parts, operations=operations, usages=usages)
-
-
-def test_top_factors_rank_every_symptom_that_affects_enough_hulls() -> None:
-    frame = top_factors(_plant_with_a_bad_lot())
-    assert frame["symptom"].tolist() == ["blister"]
-    first = frame.iloc[0]
-    assert (first["affected"], first["at_risk"]) == (6, 40)
-    assert "gelcoat lot" in first["family"]
-    assert first["level"] == "G-BAD"
-    assert (first["affected_exposed"], first["exposed"]) == (6, 8)
-    assert len(top_factors(_plant_with_a_bad_lot(), 4)) == 2
-    assert top_factors(_store(HULLS, [])).empty

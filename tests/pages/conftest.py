@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+import time
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
@@ -52,3 +53,12 @@ def unfold(at: AppTest, *names: str) -> AppTest:
     for name in names:
         at.session_state[f"folded {name}"] = True
     return at.run()
+
+
+def ranked(at: AppTest) -> AppTest:
+    """The Overview once all clusters are ranked."""
+    end = time.monotonic() + 60
+    while any(button.label == "Stop" for button in at.button) and time.monotonic() < end:
+        time.sleep(0.2)
+        at.run()
+    return at

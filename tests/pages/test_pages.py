@@ -8,8 +8,9 @@ from pathlib import Path
 
 import pytest
 
-from tests.pages.conftest import Open, unfold, words
+from tests.pages.conftest import Open, ranked, unfold, words
 from tracegraph.intake.load import load_folder
+from tracegraph.pages import behind
 from tracegraph.pages.navigation import PAGES
 from tracegraph.store import StoreDirectory
 
@@ -18,7 +19,7 @@ BLISTER_LOT = {"factor": "hull: gelcoat spray: gelcoat lot", "level": "GW-2147"}
 
 
 def test_overview_answers_first_and_links_to_the_clusters(sample_store: Path, visit: Open) -> None:
-    at = visit(sample_store)
+    at = ranked(visit(sample_store))
     said = words(at)
     assert "of 1,200 hulls have a claim: 1,334 claim lines" in said
     # The planted causes of the sample's answer key.
@@ -26,6 +27,38 @@ def test_overview_answers_first_and_links_to_the_clusters(sample_store: Path, vi
     assert "hull: fuel hose: lot FH-00342" in said
     assert "May hurt someone: refer to a person today." in said
     assert "Steering stiffness" not in said
+    assert "No shared factor stands out in 12 of 17 clusters" in said
+    assert "These are the first records in this store" in said
+
+
+def test_ranking_shows_what_it_has_and_can_be_stopped(
+    tmp_path: Path, sample_store: Path, visit: Open, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    store = tmp_path / "store"
+    shutil.copytree(sample_store, store, ignore=shutil.ignore_patterns("*.found.jsonl"))
+    monkeypatch.setattr(behind, "_PATIENCE", 0)
+    at = visit(store)
+    assert "Being ranked: " in words(at)
+    next(button for button in at.button if button.label == "Stop").click().run()
+    assert "Stopped: ranked " in words(at)
+    assert "678 of 1,200 hulls have a claim" in words(at)
+    next(button for button in at.button if button.label == "Go on").click().run()
+    assert "No shared factor stands out in 12 of 17 clusters" in words(ranked(at))
+
+
+def test_what_changed_since_the_records_before_is_told(tmp_path: Path, visit: Open) -> None:
+    store = tmp_path / "store"
+    load_folder(hostile_folder(tmp_path), StoreDirectory(store), fresh=True)
+    more = tmp_path / "more"
+    more.mkdir()
+    _write(
+        more / "claims.csv",
+        [{"claim_no": "N1", "hull_serial": "H7", "opened_on": "2026-01-05", "symptom": "leak"}],
+    )
+    load_folder(more, StoreDirectory(store))
+    said = words(unfold(visit(store), "then-and-now"))
+    assert "1 new claim line (7 now), no new hulls (8 now)" in said
+    assert "Rose: leak 0 to 1 hulls." in said
 
 
 def test_cluster_ranks_and_keeps_the_suspect_in_the_address(

@@ -8,13 +8,15 @@ import pytest
 from tests.analysis.small_plant import plant_records, plant_store
 from tests.analysis.test_cluster import BLISTER
 from tests.analysis.test_cluster import _store as lot_store
-from tests.analysis.test_overview import CLAIMS, HULLS, _plant_with_a_bad_lot, _store
+from tests.analysis.test_first_suspects import plant_with_a_bad_lot
+from tests.analysis.test_overview import CLAIMS, HULLS, _store
 from tests.report.rankings import Cells, frame_of
 from tests.support.records import build_of
 from tracegraph.analysis.cluster import cluster_cases
 from tracegraph.analysis.containment import contain
+from tracegraph.analysis.first_suspects import top_factors
 from tracegraph.analysis.history import history
-from tracegraph.analysis.overview import pareto, top_factors, totals
+from tracegraph.analysis.overview import pareto, totals
 from tracegraph.analysis.tracing import trace
 from tracegraph.linkage import link_records
 from tracegraph.report.cluster import (
@@ -36,7 +38,12 @@ from tracegraph.report.history import (
     missing_table,
     parts_table,
 )
-from tracegraph.report.overview import factors_table, overview_sentences, standing_out
+from tracegraph.report.overview import (
+    factors_table,
+    overview_sentences,
+    ranked_sentence,
+    standing_out,
+)
 from tracegraph.report.verdict_words import LEVELS
 from tracegraph.store.reader import as_store
 
@@ -64,7 +71,7 @@ def test_the_overview_of_no_claims_asks_for_them() -> None:
 
 def test_factors_that_stand_out_are_sentences_with_both_counts() -> None:
     # By the claims of forty hulls nothing passes chance; as if they were more, one does.
-    found = top_factors(_plant_with_a_bad_lot(), 4)
+    found = top_factors(plant_with_a_bad_lot(), 4)
     factors = found.assign(evidence=[2, 0])
     said = standing_out(factors)
     assert [symptom for _, symptom in said] == ["blister"]
@@ -73,12 +80,17 @@ def test_factors_that_stand_out_are_sentences_with_both_counts() -> None:
     table = factors_table(factors)
     assert table.frame["reads"].tolist() == [LEVELS[2], LEVELS[0]]
     assert table.frame["affected"].tolist() == ["6 of 40", "4 of 40"]
+    assert ranked_sentence(factors, 2) == (
+        "No shared factor stands out in 1 of 2 clusters of 5 or more affected hulls."
+    )
+    assert ranked_sentence(factors, 3).startswith("Being ranked: 2 of 3 clusters")
+    assert ranked_sentence(factors, 3, stopped=True).startswith("Stopped: ranked 2 of 3")
     grave = factors.assign(safety_class=1)
     assert "refer to a person today" in standing_out(grave)[0][0]
 
 
 def test_a_symptom_without_a_suspect_is_listed_as_such() -> None:
-    factors = top_factors(_plant_with_a_bad_lot(), 1)
+    factors = top_factors(plant_with_a_bad_lot(), 1)
     table = factors_table(factors)
     # One claim on one hull: nothing is shared.
     late = table.frame[table.frame["symptom"] == "late"].iloc[0]

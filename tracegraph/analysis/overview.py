@@ -1,4 +1,4 @@
-"""What a manager asks first: how often, of what, at what cost, and what stands behind it."""
+"""What a manager asks first: how often, of what, and at what cost."""
 
 from __future__ import annotations
 
@@ -10,7 +10,6 @@ from typing import Any
 import pandas as pd
 
 from tracegraph.analysis.cohort import draw_cohort
-from tracegraph.analysis.ranking import rank
 from tracegraph.domain.definition import CaseDefinition
 from tracegraph.domain.errors import DefinitionError
 from tracegraph.store import Store
@@ -20,9 +19,6 @@ MARKS: tuple[int, ...] = (3, 6, 12, 24)
 
 COMPLETE_SHARE = 0.9
 """A build month is complete at a mark when this share of the hulls that can reach it has."""
-
-CLUSTER_HULLS = 5
-"""Fewest affected hulls that make a cluster worth ranking (common practice: 5 to 40)."""
 
 
 @dataclass(frozen=True)
@@ -162,51 +158,6 @@ def totals(store: Store) -> Totals:
         last_opened_on=_day(row["last_opened_on"]),
         data_version=store.version,
     )
-
-
-FEW_RESAMPLES = 49
-"""Resamples behind each first suspect: enough to tell 1 in 20, in a quarter of the time."""
-
-
-def top_factors(store: Store, fewest_hulls: int = CLUSTER_HULLS) -> pd.DataFrame:
-    """First suspect of every symptom that affects enough hulls.
-
-    Parameters
-    ----------
-    store : Store
-        The records.
-    fewest_hulls : int, default 5
-        Fewest affected hulls that make a cluster.
-
-    Returns
-    -------
-    DataFrame
-        One row per symptom, most affected hulls first: ``symptom``, ``safety_class``,
-        ``affected``, ``at_risk``, ``families``, ``levels`` (tested), and the columns of
-        :attr:`~tracegraph.analysis.ranking.Ranking.frame` for its first suspect by
-        evidence that goes with harm; ``family`` is missing when there is none.
-    """
-    symptoms = pareto(store)
-    rows = []
-    for symptom, safety_class in zip(
-        symptoms.loc[symptoms["hulls"] >= fewest_hulls, "symptom"],
-        symptoms.loc[symptoms["hulls"] >= fewest_hulls, "safety_class"],
-        strict=True,
-    ):
-        definition = CaseDefinition(symptoms=(str(symptom),))
-        ranking = rank(store, definition, resamples=FEW_RESAMPLES, rounds=1)
-        head = {
-            "symptom": symptom,
-            "safety_class": safety_class,
-            "affected": ranking.cohort.affected,
-            "at_risk": ranking.cohort.at_risk,
-            "families": ranking.families,
-            "levels": ranking.levels,
-        }
-        tested = ranking.frame[ranking.frame["testable"] & ~ranking.frame["thin"]]
-        harm = tested[tested["direction"] == "harm"]
-        rows.append(head | ({} if harm.empty else harm.iloc[0].to_dict()))
-    return pd.DataFrame(rows)
 
 
 def _day(value: Any) -> date | None:

@@ -31,7 +31,7 @@ def demo(
 
     Example: tracegraph demo --no-app
     """
-    from tracegraph.analysis.overview import top_factors
+    from tracegraph.analysis.first_suspects import top_factors
     from tracegraph.report.overview import noticed
     from tracegraph.report.words import CAUTIONS
     from tracegraph.store import default_store_path, open_store

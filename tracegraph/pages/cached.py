@@ -12,6 +12,7 @@ from typing import Any
 import pandas as pd
 import streamlit as st
 
+from tracegraph.analysis.changes import Changes, changes
 from tracegraph.analysis.cluster import (
     Cases,
     Strip,
@@ -24,13 +25,15 @@ from tracegraph.analysis.cluster import (
 from tracegraph.analysis.completeness import Completeness, completeness
 from tracegraph.analysis.containment import Containment, contain
 from tracegraph.analysis.convergence import Convergence, convergence
-from tracegraph.analysis.overview import Rates, Totals, claim_rates, pareto, top_factors, totals
+from tracegraph.analysis.first_suspects import Found, clusters, first_suspects
+from tracegraph.analysis.overview import Rates, Totals, claim_rates, pareto, totals
 from tracegraph.analysis.peers import PeerReview, review
 from tracegraph.analysis.ranking import Order, Ranking, rank
 from tracegraph.analysis.records_state import RecordsState, records_state
 from tracegraph.analysis.suspect import Examined, examine_suspect
 from tracegraph.analysis.tracing import Trace, trace
 from tracegraph.domain.definition import CaseDefinition
+from tracegraph.pages.background import Background
 from tracegraph.store import Store
 from tracegraph.store.tried import count_tried
 
@@ -113,10 +116,21 @@ def record_totals(store: Store) -> Totals:
     return totals(store)
 
 
-@st.cache_resource(max_entries=4, show_spinner="Ranking every cluster", hash_funcs=_BY_BUILD)
-def factors(store: Store) -> pd.DataFrame:
-    """See :func:`tracegraph.analysis.overview.top_factors`."""
-    return top_factors(store)
+@st.cache_resource(
+    max_entries=4,
+    show_spinner=False,
+    hash_funcs=_BY_BUILD,
+    on_release=lambda work: work.leave_all(),
+)
+def first_suspects_of(store: Store) -> Background[Found]:
+    """See :func:`tracegraph.analysis.first_suspects.first_suspects`."""
+    return Background(lambda: first_suspects(store), len(clusters(store)))
+
+
+@st.cache_resource(max_entries=4, show_spinner=False, hash_funcs=_BY_BUILD)
+def changes_since(earlier: Store, now: Store) -> Changes:
+    """See :func:`tracegraph.analysis.changes.changes`."""
+    return changes(earlier, now)
 
 
 @st.cache_resource(max_entries=16, show_spinner="Reading the build records", hash_funcs=_BY_BUILD)

@@ -5,11 +5,13 @@ from __future__ import annotations
 import streamlit as st
 
 from tracegraph.domain.definition import CaseDefinition
-from tracegraph.pages import cached, show
+from tracegraph.pages import cached, show, state
 from tracegraph.pages.asked import Asked
-from tracegraph.pages.page import link, page
+from tracegraph.pages.behind import stands_behind
+from tracegraph.pages.page import page
+from tracegraph.report.changes import NOTHING_BEFORE, changes_sentences, changes_table
 from tracegraph.report.charts import pareto_chart, rates_chart
-from tracegraph.report.overview import factors_table, overview_sentences, standing_out
+from tracegraph.report.overview import overview_sentences
 from tracegraph.store import Store
 
 
@@ -47,14 +49,26 @@ def render(store: Store, asked: Asked) -> None:
         )
         show.same_as_table(chart, "symptoms")
     st.header("What stands behind them", anchor=False)
-    factors = cached.factors(store)
-    for sentence, symptom in standing_out(factors):
-        words, way = st.columns([0.86, 0.14], vertical_alignment="center")
-        with words:
-            st.text(sentence)
-        with way:
-            link("cluster", "Look at it", Asked(store=asked.store, symptom=(symptom,)))
-    show.table(factors_table(factors), "top-factors")
+    behind = st.container()
+    st.header("Since the records before", anchor=False)
+    _since(store, asked)
+    # Last, since ranking goes on while all else can be read.
+    with behind:
+        stands_behind(store, asked)
+
+
+def _since(store: Store, asked: Asked) -> None:
+    earlier = state.open_before(state.store_folder(asked))
+    if earlier is None:
+        show.say([NOTHING_BEFORE])
+        return
+    found = cached.changes_since(earlier, store)
+    show.say(changes_sentences(found))
+    show.folded(
+        "All clusters then and now",
+        "then-and-now",
+        lambda: show.table(changes_table(found), "then-and-now"),
+    )
 
 
 if __name__ == "__main__":

@@ -6,6 +6,7 @@ import os
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
+from uuid import uuid4
 
 import streamlit as st
 
@@ -15,6 +16,7 @@ from tracegraph.store import Store, StoreDirectory, default_store_path
 from tracegraph.store.reader import open_build
 
 _ASKED, _WRITTEN, _SEEN, _REASON = "asked", "written address", "seen version", "people reason"
+_MARK = "mark of the session"
 _FIELDS = "field: "
 """Keys of widgets that show what was asked begin so."""
 
@@ -111,6 +113,24 @@ def open_current(folder: Path) -> Store | None:
     """
     build = StoreDirectory(folder).current()
     return None if build is None else _open(str(build))
+
+
+def open_before(folder: Path) -> Store | None:
+    """The build that was in force before, or None when there is none that can be read."""
+    build = StoreDirectory(folder).before()
+    if build is None:
+        return None
+    try:
+        return _open(str(build))
+    except StoreError:
+        # Made by another version of the program: the records in force were read anew.
+        return None
+
+
+def session_mark() -> str:
+    """A name by which shared work knows this session."""
+    mark: str = st.session_state.setdefault(_MARK, uuid4().hex)
+    return mark
 
 
 def told_new_version(store: Store) -> bool:

@@ -7,6 +7,7 @@ from typing import Any
 
 import pandas as pd
 
+from tracegraph.analysis.first_suspects import CLUSTER_HULLS
 from tracegraph.analysis.overview import Totals
 from tracegraph.report.numbers import count, of, plural
 from tracegraph.report.reading import name_of
@@ -58,10 +59,8 @@ def noticed(factors: pd.DataFrame) -> pd.DataFrame:
     Parameters
     ----------
     factors : DataFrame
-        From :func:`~tracegraph.analysis.overview.top_factors`.
+        From :func:`~tracegraph.analysis.first_suspects.factors_frame`.
     """
-    if "evidence" not in factors.columns:
-        return factors.head(0).assign(evidence=[], score=[])
     return factors[factors["evidence"].fillna(0) > 0]
 
 
@@ -71,7 +70,7 @@ def standing_out(factors: pd.DataFrame) -> list[tuple[str, str]]:
     Parameters
     ----------
     factors : DataFrame
-        From :func:`~tracegraph.analysis.overview.top_factors`.
+        From :func:`~tracegraph.analysis.first_suspects.factors_frame`.
 
     Returns
     -------
@@ -94,15 +93,45 @@ def standing_out(factors: pd.DataFrame) -> list[tuple[str, str]]:
     ]
 
 
+def ranked_sentence(factors: pd.DataFrame, total: int, *, stopped: bool = False) -> str:
+    """How many clusters are ranked, and in how many of them nothing stands out.
+
+    Parameters
+    ----------
+    factors : DataFrame
+        From :func:`~tracegraph.analysis.first_suspects.factors_frame`; of the clusters ranked
+        so far.
+    total : int
+        Clusters in all.
+    stopped : bool, default False
+        Whether the reader stopped the ranking.
+
+    Examples
+    --------
+    >>> ranked_sentence(pd.DataFrame({"evidence": []}), 0)
+    'No symptom affects enough hulls to be ranked (5 or more).'
+    """
+    if not total:
+        return f"No symptom affects enough hulls to be ranked ({CLUSTER_HULLS} or more)."
+    if len(factors) < total:
+        how = "Stopped: ranked" if stopped else "Being ranked:"
+        return f"{how} {of(len(factors), total)} clusters, those with most affected hulls first."
+    quiet = total - len(noticed(factors))
+    return (
+        f"No shared factor stands out in {of(quiet, total)} clusters of {CLUSTER_HULLS} or more "
+        "affected hulls."
+    )
+
+
 def factors_table(factors: pd.DataFrame) -> DisplayTable:
     """First suspect of every cluster.
 
     Parameters
     ----------
     factors : DataFrame
-        From :func:`~tracegraph.analysis.overview.top_factors`.
+        From :func:`~tracegraph.analysis.first_suspects.factors_frame`.
     """
-    if "evidence" not in factors.columns:
+    if factors.empty:
         return DisplayTable(pd.DataFrame({"symptom": []}, dtype="str"), caption="No cluster.")
     rows = factors.to_dict("records")
     table = pd.DataFrame(

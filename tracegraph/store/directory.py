@@ -17,6 +17,7 @@ from filelock import FileLock, Timeout
 from platformdirs import user_data_path
 
 from tracegraph.domain.errors import StoreBusyError, StoreError
+from tracegraph.store.findings import findings_path
 
 _BUILD = re.compile(r"^builds-(\d+)\.duckdb$")
 _POINTER = "current"
@@ -133,16 +134,26 @@ class StoreDirectory:
                 # On systems where an open file cannot be removed it goes with a later load.
                 with suppress(OSError):
                     build.unlink()
+                    findings_path(build).unlink(missing_ok=True)
         return final
+
+    def before(self) -> Path | None:
+        """File of the build that was in force before the present one, or None."""
+        now = self.current()
+        earlier = [] if now is None else [b for b in self._builds() if _number(b) < _number(now)]
+        return max(earlier, key=_number, default=None)
 
     def _builds(self) -> list[Path]:
         return [path for path in self.path.iterdir() if _BUILD.match(path.name)]
 
     def _newest(self) -> int:
-        numbers = [int(path.name.split("-")[1].split(".")[0]) for path in self._builds()]
-        return max(numbers, default=0)
+        return max(map(_number, self._builds()), default=0)
 
     def _sweep(self) -> None:
         for path in self.path.iterdir():
             if _UNFINISHED in path.name:
                 path.unlink()
+
+
+def _number(build: Path) -> int:
+    return int(build.name.split("-")[1].split(".")[0])

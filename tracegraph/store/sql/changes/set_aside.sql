@@ -1,0 +1,2 @@
+-- Rows that could not be read, in one row.
+SELECT count(*) AS rows FROM set_aside;
