@@ -6,8 +6,14 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from tracegraph.domain.errors import AmbiguousNameError, DefinitionError, UnknownNameError
+from tracegraph.domain.errors import (
+    AmbiguousNameError,
+    DefinitionError,
+    NotAllowedError,
+    UnknownNameError,
+)
 from tracegraph.domain.kinds import PEOPLE
+from tracegraph.domain.permission import PeopleReason, is_shared
 from tracegraph.store import Connection
 
 
@@ -102,10 +108,17 @@ def require_reason(people_reason: str | None) -> None:
     ------
     DefinitionError
         If the reason is missing or blank.
+    NotAllowedError
+        On a shared server, if the reason does not stand in the audit.
     """
     if people_reason is None or not people_reason.strip():
         raise DefinitionError(
             "Families of people are shown only with a reason; got none. Say why they are needed."
+        )
+    if is_shared() and not isinstance(people_reason, PeopleReason):
+        raise NotAllowedError(
+            "On a shared server families of people are shown to whoever may see them and has said "
+            "why; this reason stands in no audit. Give it on the page, signed in."
         )
 
 

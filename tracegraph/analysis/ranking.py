@@ -16,6 +16,7 @@ from tracegraph.analysis.matched.joining import by_evidence
 from tracegraph.analysis.matched.ranking import RESAMPLES, MatchedRanking, rank_matched
 from tracegraph.analysis.matched.rounds import ROUNDS
 from tracegraph.analysis.matched.search import MARGINS
+from tracegraph.analysis.naming import require_reason
 from tracegraph.analysis.paired import count_pairs, matched_pairs, pair_names, with_pairs
 from tracegraph.analysis.verdict import Verdict, draw_verdict
 from tracegraph.domain.definition import CaseDefinition
@@ -155,11 +156,8 @@ def rank(
     """
     if order not in get_args(Order):
         raise DefinitionError(f"order must be fisher or evidence; got {order!r}.")
-    if people_reason is not None and not people_reason.strip():
-        raise DefinitionError(
-            "Families of people are shown only with a reason; got a blank one. Say why they "
-            "are needed."
-        )
+    if people_reason is not None:
+        require_reason(people_reason)
     for name in allow_for:
         if name not in DIFFERENCES:
             raise DefinitionError(

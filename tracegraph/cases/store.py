@@ -6,6 +6,7 @@ import hashlib
 from collections.abc import Iterator
 from contextlib import contextmanager
 from datetime import UTC, datetime
+from pathlib import Path
 from typing import Any
 
 from sqlalchemy import Connection, Engine, delete, insert, select, update
@@ -15,6 +16,8 @@ from tracegraph.cases.chain import START, ChainState, Entry, canonical, check_ch
 from tracegraph.cases.engine import WRITES, lock, open_engine
 from tracegraph.cases.tables import cases, entries, files, removals
 from tracegraph.domain.errors import CaseFileError, UnknownNameError
+from tracegraph.domain.permission import Deed, Person, require, whoever
+from tracegraph.store.audit import permit
 
 OPENED, CORRECTED, ATTACHED, CLOSED = "opened", "corrected", "attached", "closed"
 
@@ -26,6 +29,11 @@ class CaseStore:
     ----------
     url : str
         SQLAlchemy URL of SQLite or PostgreSQL; see :func:`default_cases_url`.
+    store : Path, optional
+        Directory of the build records, whose audit keeps who tried to write; none is kept when
+        left out.
+    by : Person, optional
+        Who writes; the owner of the machine when left out.
 
     Raises
     ------
@@ -33,8 +41,10 @@ class CaseStore:
         If the database cannot be opened.
     """
 
-    def __init__(self, url: str) -> None:
+    def __init__(self, url: str, store: Path | None = None, by: Person | None = None) -> None:
         self._engine: Engine = open_engine(url)
+        self._store = store
+        self._by = by
 
     def open_case(self, who: str, content: dict[str, Any], at: str | None = None) -> Entry:
         """Open a case under the next number.
@@ -52,7 +62,13 @@ class CaseStore:
         -------
         Entry
             The first entry.
+
+        Raises
+        ------
+        NotAllowedError
+            If the role does not cover it, or somebody else signs.
         """
+        self._permit(Deed.WRITE_CASE, "a new case", who)
         with self._writing() as connection:
             lock(connection)
             numbers = [
@@ -99,11 +115,14 @@ class CaseStore:
 
         Raises
         ------
+        NotAllowedError
+            If the role does not cover it, or somebody else signs.
         UnknownNameError
             If there is no such case.
         CaseFileError
             If it corrects an entry that is not there, or cannot be written.
         """
+        self._permit(Deed.WRITE_CASE, f"{case_no}: {kind}", who)
         with self._writing() as connection:
             if file is not None:
                 _keep(connection, case_no, file)
@@ -186,7 +205,14 @@ class CaseStore:
         return "" if found == ["ok"] else "; ".join(str(one) for one in found[:3])
 
     def remove(self, case_no: str, who: str, reason: str, at: str | None = None) -> None:
-        """Remove a case; who did it, why, and the hash of its last entry stay on record."""
+        """Remove a case; who did it, why, and the hash of its last entry stay on record.
+
+        Raises
+        ------
+        NotAllowedError
+            If the role does not cover it, or somebody else signs.
+        """
+        self._permit(Deed.REMOVE_CASE, f"{case_no}: {reason}", who)
         with self._writing() as connection:
             last, head = _head(connection, case_no, for_update=True)
             values = {"at": at or now(), "who": who, "reason": reason, "last": last, "head": head}
@@ -199,6 +225,12 @@ class CaseStore:
         with self._reading() as connection:
             rows = connection.execute(select(removals).order_by(removals.c.case_no)).mappings()
             return [dict(row) for row in rows]
+
+    def _permit(self, deed: Deed, about: str, who: str) -> None:
+        if self._store is None:
+            require(whoever(self._by), deed, who)
+        else:
+            permit(self._store, self._by, deed, about, signed=who)
 
     @contextmanager
     def _writing(self) -> Iterator[Connection]:

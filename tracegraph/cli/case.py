@@ -13,6 +13,7 @@ import typer
 from tracegraph.cli.options import Format, FormatOption, StoreOption
 from tracegraph.cli.output import print_csv, print_json, print_table, remark, write_bytes
 from tracegraph.domain.errors import CaseFileError
+from tracegraph.domain.permission import OWNER
 
 if TYPE_CHECKING:
     from tracegraph.cases import CaseStore, Entry
@@ -46,7 +47,8 @@ def opened(cases: str | None, store: Path | None) -> CaseStore:
     from tracegraph.cases import CaseStore, default_cases_url
     from tracegraph.store import default_store_path
 
-    return CaseStore(cases or default_cases_url(store or default_store_path()))
+    folder = store or default_store_path()
+    return CaseStore(cases or default_cases_url(folder), folder, OWNER)
 
 
 def told(entry: Entry, output: Format) -> None:

@@ -9,7 +9,7 @@ from typing import Annotated, Any
 import typer
 
 from tracegraph.cli.case import Case, CasesOption, Who, group, opened, told
-from tracegraph.cli.options import Format, FormatOption, StoreOption, day
+from tracegraph.cli.options import Format, FormatOption, StoreOption, audited_reason, day
 from tracegraph.cli.output import print_csv, print_json, write_bytes
 from tracegraph.domain.definition import CaseDefinition
 from tracegraph.domain.errors import CaseFileError
@@ -59,7 +59,8 @@ def open_case(
     )
     with open_store(store) as records:
         found = cluster_cases(records, definition)
-    content = {**cluster_as_json(found), "title": title, "people_reason": people}
+        why = audited_reason(records, people)
+    content = {**cluster_as_json(found), "title": title, "people_reason": why}
     told(opened(cases, store).open_case(who, content), output)
 
 
@@ -82,7 +83,7 @@ def rank(
     files = opened(cases, store)
     definition, people = _asked(files.entries(case))
     with open_store(store) as records:
-        found = rank_records(records, definition, people_reason=people)
+        found = rank_records(records, definition, people_reason=audited_reason(records, people))
     content = ranking_as_json(found, top=SUSPECTS)
     told(files.append(case, who, "ranked", content), output)
 
@@ -110,7 +111,13 @@ def contain(
     files = opened(cases, store)
     definition, people = _asked(files.entries(case))
     with open_store(store) as records:
-        found = contain_records(records, family, level, definition=definition, people_reason=people)
+        found = contain_records(
+            records,
+            family,
+            level,
+            definition=definition,
+            people_reason=audited_reason(records, people),
+        )
         found = hold(found, read_hold_acts(records.path.parent)).found
     whole = contain_json(found)
     kept = ("family", "level", "kind", "as_of", "counts", "states", "data_version")
@@ -162,7 +169,7 @@ def effect(
         found = check_effect(
             records, definition, family, level, date.fromisoformat(done[-1]["on"]),
             first_built=date.fromisoformat(first) if first else None,
-            looks=looks, people_reason=people,
+            looks=looks, people_reason=audited_reason(records, people),
         )  # fmt: skip
     content = effect_as_json(found)
     entry = files.append(case, who, "effect", content)

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from tracegraph.cli.options import Format, FormatOption, StoreOption
+from tracegraph.cli.options import Format, FormatOption, StoreOption, audited_reason
 from tracegraph.cli.output import print_csv, print_display, print_json, print_table
 from tracegraph.domain.definition import CaseDefinition
 from tracegraph.domain.errors import DefinitionError
@@ -68,7 +68,7 @@ def _hulls(records: Store, hulls: list[str], people: str | None, output: Format)
     from tracegraph.analysis.comparison import compare as compare_records
     from tracegraph.report.genealogy_json import compare_json
 
-    found = compare_records(records, hulls, people_reason=people)
+    found = compare_records(records, hulls, people_reason=audited_reason(records, people))
     if output is Format.json:
         print_json(compare_json(found))
     elif output is Format.csv:
@@ -102,7 +102,7 @@ def _beside_unaffected(
         CaseDefinition(symptoms=tuple(symptoms)),
         hulls=hulls,
         per_hull=per_hull or PER_HULL,
-        people_reason=people,
+        people_reason=audited_reason(records, people),
     )
     if output is Format.json:
         print_json(contrast_json(found))

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from tracegraph.cli.options import Format, FormatOption, StoreOption, day
+from tracegraph.cli.options import Format, FormatOption, StoreOption, audited_reason, day
 from tracegraph.cli.output import (
     print_csv,
     print_display,
@@ -174,7 +174,8 @@ def contained(
             f"{len(families)} and {len(levels)}. Or name a --window FROM:TO."
         )
     first_one, *also = zip(families, levels, strict=True)
-    return contain_records(records, *first_one, also=also, people_reason=people, **more)
+    why = audited_reason(records, people)
+    return contain_records(records, *first_one, also=also, people_reason=why, **more)
 
 
 def _days(text: str) -> tuple[date, date]:

@@ -26,6 +26,7 @@ from tracegraph.domain.holding import (
     checked_states,
     hold_name,
 )
+from tracegraph.domain.permission import OWNER
 
 if TYPE_CHECKING:
     from tracegraph.analysis.containment import Containment
@@ -303,7 +304,7 @@ def _write(
         HoldAct(now, who.strip(), hold_name(found.members), act, value, hull, came, reason.strip())
         for hull in hulls or [""]
     ]
-    append_hold_acts(records.path.parent, acts)
+    append_hold_acts(records.path.parent, acts, by=OWNER)
 
 
 def _plain(value: object) -> object:

@@ -14,6 +14,7 @@ from rich.progress import Progress as Bar
 
 from tracegraph.cli.options import Format, FormatOption, StoreOption
 from tracegraph.cli.output import print_csv, print_json, print_table, remark, write_bytes
+from tracegraph.domain.permission import OWNER
 
 if TYPE_CHECKING:
     from tracegraph.intake import LoadReport
@@ -69,7 +70,7 @@ def load_with_progress(folder: Path, store: Path | None, *, fresh: bool) -> Load
     from tracegraph.store import StoreDirectory, default_store_path
 
     directory = StoreDirectory(store if store is not None else default_store_path())
-    return load_folder(folder, directory, progress=ProgressBar(), fresh=fresh)
+    return load_folder(folder, directory, progress=ProgressBar(), fresh=fresh, by=OWNER)
 
 
 def print_report(report: LoadReport, output: Format) -> None:

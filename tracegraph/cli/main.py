@@ -8,6 +8,7 @@ import typer
 
 from tracegraph.cli import app as app_command
 from tracegraph.cli import (
+    audit,
     case,
     check,
     compare,
@@ -45,6 +46,7 @@ for module in (
     contain,
     hold,
     case,
+    audit,
     make_builds,
     app_command,
 ):

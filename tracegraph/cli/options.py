@@ -5,11 +5,15 @@ from __future__ import annotations
 from datetime import date
 from enum import StrEnum
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from tracegraph.domain.errors import DefinitionError
+from tracegraph.domain.permission import OWNER, PeopleReason
+
+if TYPE_CHECKING:
+    from tracegraph.store import Store
 
 
 class Format(StrEnum):
@@ -47,6 +51,19 @@ def day(text: str | None, option: str) -> date | None:
         return date.fromisoformat(text)
     except ValueError:
         raise DefinitionError(f"{option} must be a date like 2026-03-09; got {text!r}.") from None
+
+
+def audited_reason(records: Store, reason: str | None) -> PeopleReason | None:
+    """The reason given for showing families of people, once it stands in the audit.
+
+    Raises
+    ------
+    DefinitionError
+        If the reason is blank.
+    """
+    from tracegraph.store.audit import people_reason
+
+    return None if reason is None else people_reason(records.path.parent, OWNER, reason)
 
 
 def months(text: str | None, option: str) -> tuple[int | None, int | None]:

@@ -10,7 +10,7 @@ import pandas as pd
 import typer
 
 from tracegraph.cli.defining import Words, defines_cases
-from tracegraph.cli.options import Format, FormatOption, StoreOption
+from tracegraph.cli.options import Format, FormatOption, StoreOption, audited_reason
 from tracegraph.cli.output import print_csv, print_display, print_json, remark
 from tracegraph.domain.definition import CaseDefinition
 from tracegraph.domain.errors import DefinitionError
@@ -146,6 +146,7 @@ def _rank_store(
     from tracegraph.store.tried import count_tried
 
     with open_store(store) as records:
+        how["people_reason"] = audited_reason(records, how["people_reason"])
         ranking = rank_records(records, definition, **how)
         tried = count_tried(records.path.parent, definition.symptoms, definition.fingerprint())
         whole = None

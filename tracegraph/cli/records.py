@@ -13,6 +13,7 @@ from tracegraph.cli.options import Format, FormatOption, StoreOption
 from tracegraph.cli.output import print_csv, print_json, print_table, remark
 from tracegraph.domain.acts import LINKS, Act
 from tracegraph.domain.errors import DefinitionError, UnknownNameError
+from tracegraph.domain.permission import OWNER
 
 group = typer.Typer(
     name="records", help="Set right numbers that lead nowhere.", no_args_is_help=True
@@ -120,9 +121,8 @@ def _record(
             raise DefinitionError(f"{name} must say something; got a blank.")
     directory = StoreDirectory(store if store is not None else default_store_path())
     now = datetime.now(UTC).isoformat(timespec="seconds")
-    version = act_on_records(
-        directory, Act(now, who.strip(), what, link, written, meant, reason.strip())
-    )
+    act = Act(now, who.strip(), what, link, written, meant, reason.strip())
+    version = act_on_records(directory, act, by=OWNER)
     remark(f"Recorded. The records were linked anew: data version {version}.")
 
 

@@ -7,7 +7,7 @@ from typing import Annotated
 import typer
 
 from tracegraph.cli.defining import defines_cases
-from tracegraph.cli.options import Format, FormatOption, StoreOption
+from tracegraph.cli.options import Format, FormatOption, StoreOption, audited_reason
 from tracegraph.cli.output import print_csv, print_display, print_json
 from tracegraph.domain.definition import CaseDefinition
 from tracegraph.domain.errors import DefinitionError
@@ -57,7 +57,7 @@ def suspect(
             family,
             level,
             beside=other,
-            people_reason=people,
+            people_reason=audited_reason(records, people),
         )
     if output is Format.json:
         print_json(suspect_as_json(found))

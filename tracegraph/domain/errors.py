@@ -40,6 +40,10 @@ class DefinitionError(TraceGraphError):
     """A case definition contradicts itself or the records."""
 
 
+class NotAllowedError(TraceGraphError):
+    """Somebody's role does not cover what was to be done."""
+
+
 class InvalidTableError(TraceGraphError):
     """Four counts that cannot be a contingency table."""
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from tracegraph.domain.errors import IntakeError
+from tracegraph.domain.permission import Deed, Person
 from tracegraph.intake.candidates import Candidate, Known, Sorted, repeated, sort_files
 from tracegraph.intake.carrying import carry_over
 from tracegraph.intake.finishing import finish
@@ -18,6 +19,7 @@ from tracegraph.intake.resolving import resolve
 from tracegraph.intake.settings import read_settings
 from tracegraph.intake.spelling import restore_codes, tell_lots_apart, unify_spellings
 from tracegraph.store import Build, StoreDirectory, open_store
+from tracegraph.store.audit import permit
 from tracegraph.store.queries import sql_text
 from tracegraph.store.writer import new_build
 
@@ -35,6 +37,7 @@ def load_folder(
     *,
     progress: Progress | None = None,
     fresh: bool = False,
+    by: Person | None = None,
 ) -> LoadReport:
     """Read all files of a folder, add their records to the store, and put them in force.
 
@@ -48,6 +51,8 @@ def load_folder(
         Someone who watches.
     fresh : bool, default False
         Begin without the records in force.
+    by : Person, optional
+        Who loads; the owner of the machine when left out.
 
     Returns
     -------
@@ -57,6 +62,8 @@ def load_folder(
 
     Raises
     ------
+    NotAllowedError
+        If the role does not cover it.
     IntakeError
         If the folder holds nothing that can be read, or its ``intake.toml`` is wrong.
     StoreBusyError
@@ -64,6 +71,7 @@ def load_folder(
     StoreError
         If the disk is full or the store cannot be written.
     """
+    permit(directory.path, by, Deed.LOAD, f"{folder}{', begun anew' if fresh else ''}")
     watcher = progress or Unwatched()
     with directory.loading():
         settings = read_settings(folder)

@@ -9,6 +9,7 @@ import streamlit as st
 from tracegraph.domain.errors import IntakeError
 from tracegraph.intake.load import load_folder
 from tracegraph.pages import show
+from tracegraph.pages.person import person
 from tracegraph.report.numbers import count
 from tracegraph.store import StoreDirectory
 
@@ -104,7 +105,7 @@ def _load(folder: Path, store: Path) -> None:
             "the whole path of a folder."
         )
     bar = _Bar()
-    report = load_folder(folder, StoreDirectory(store), progress=bar)
+    report = load_folder(folder, StoreDirectory(store), progress=bar, by=person())
     seen = sum(file.seen for file in report.files)
     st.toast(f"Loaded {count(seen)} rows.")
     st.rerun()

@@ -12,6 +12,7 @@ from tracegraph.domain.errors import TraceGraphError
 from tracegraph.domain.holding import DECIDED, HOLD_STATES, NO_NOTICE, NOTIFY, STATE, HoldAct
 from tracegraph.domain.holding import DISCOVERED as FOUND
 from tracegraph.pages import show, state
+from tracegraph.pages.person import person, signed_by
 from tracegraph.report.containment_tables import states_table
 from tracegraph.report.holding import hold_acts_table, hold_sentences, progress_table
 from tracegraph.store.acts import append_hold_acts
@@ -80,14 +81,14 @@ def _form(held: Hold, folder: Path) -> None:
         day = st.date_input(
             "Day", key=state.field("hold day", date.today()), format="YYYY-MM-DD", width=140
         )
-        who = st.text_input("Who", key=state.field("hold who", ""), placeholder="code", width=110)
+        who = signed_by("hold")
         why = st.text_input(
             "Why", key=state.field("hold why", ""), placeholder="letter of 9 March", width=240
         )
         st.button(
             "Write down",
             key="hold now",
-            disabled=not (hulls and day and who.strip() and why.strip()),
+            disabled=not (hulls and day and who and why.strip()),
             on_click=_record,
             args=(folder, held.name, what, value, hulls, day, who, why),
         )
@@ -108,9 +109,10 @@ def _record(
         append_hold_acts(
             folder,
             [
-                HoldAct(now, who.strip(), name, what, value, hull, day.isoformat(), why.strip())
+                HoldAct(now, who, name, what, value, hull, day.isoformat(), why.strip())
                 for hull in hulls
             ],
+            by=person(),
         )
     except TraceGraphError as error:
         st.session_state[_TOLD] = str(error)

@@ -12,6 +12,7 @@ from tracegraph.domain.acts import Act, meanings_in_force
 from tracegraph.domain.errors import TraceGraphError
 from tracegraph.intake.acting import act_on_records
 from tracegraph.pages import show, state
+from tracegraph.pages.person import person, signed_by
 from tracegraph.report.near import (
     acts_table,
     meaning_line,
@@ -76,16 +77,14 @@ def _form(
         st.session_state[key] = next(iter(named))
     with st.container(horizontal=True, vertical_alignment="bottom", gap="small"):
         chosen = st.selectbox(label, list(named), key=key, format_func=named.__getitem__, width=420)
-        who = st.text_input(
-            "Who", key=state.field(f"{what} who", ""), placeholder="code", width=110
-        )
+        who = signed_by(what)
         why = st.text_input(
             "Why", key=state.field(f"{what} why", ""), placeholder="photo of the plate", width=260
         )
         st.button(
             verb,
             key=f"{what} now",
-            disabled=not (who.strip() and why.strip()),
+            disabled=not (who and why.strip()),
             on_click=_record,
             args=(what, chosen, who, why, folder),
         )
@@ -96,9 +95,9 @@ def _record(
 ) -> None:
     link, written, meant = chosen
     now = datetime.now(UTC).isoformat(timespec="seconds")
-    act = Act(now, who.strip(), what, link, written, meant, why.strip())
+    act = Act(now, who, what, link, written, meant, why.strip())
     try:
-        act_on_records(StoreDirectory(folder), act)
+        act_on_records(StoreDirectory(folder), act, by=person())
     except TraceGraphError as error:
         st.session_state[_TOLD] = str(error)
         return

@@ -1,20 +1,19 @@
-"""Families of people: hidden until someone gives a reason."""
+"""Families of people: hidden until someone who may see them gives a reason."""
 
 from __future__ import annotations
 
 import streamlit as st
 
+from tracegraph.domain.errors import TraceGraphError
 from tracegraph.pages import show, state
+from tracegraph.pages.person import person
+from tracegraph.store.audit import people_reason
+
+_REFUSED = "refused to show people"
 
 
-def people_switch() -> str | None:
-    """The switch and its reason.
-
-    Returns
-    -------
-    str or None
-        The reason; None while people are hidden.
-    """
+def people_switch() -> None:
+    """The switch and its reason; who gave one, and which, is written into the audit."""
     label = "People: hidden" if state.people_reason() is None else "People: shown"
     with st.popover(label):
         show.aside(
@@ -31,8 +30,26 @@ def people_switch() -> str | None:
             "Reason", key=state.field("people reason", state.people_reason() or ""),
             disabled=not wanted, placeholder="why they are needed",
         )  # fmt: skip
-        given = reason.strip() if wanted and reason.strip() else None
-        if wanted and given is None:
+        given = reason.strip() if wanted else ""
+        if wanted and not given:
             show.aside(["Until there is a reason they stay hidden."], "people-blank")
-    state.set_people_reason(given)
-    return given
+        _settle(given)
+
+
+def _settle(given: str) -> None:
+    if not given:
+        state.set_people_reason(None)
+        st.session_state.pop(_REFUSED, None)
+        return
+    refused: tuple[str, str] | None = st.session_state.get(_REFUSED)
+    if given != state.people_reason() and (refused is None or refused[0] != given):
+        # Asked once for each reason, so that the audit has one line for it.
+        try:
+            state.set_people_reason(people_reason(state.current_folder(), person(), given))
+            refused = None
+        except TraceGraphError as error:
+            state.set_people_reason(None)
+            refused = (given, str(error))
+        st.session_state[_REFUSED] = refused
+    if refused is not None:
+        show.alarm(refused[1], "alarm-people")

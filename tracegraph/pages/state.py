@@ -11,6 +11,7 @@ from uuid import uuid4
 import streamlit as st
 
 from tracegraph.domain.errors import StoreError
+from tracegraph.domain.permission import PeopleReason
 from tracegraph.pages.asked import KEYS, Asked, read_address
 from tracegraph.store import Store, StoreDirectory, default_store_path
 from tracegraph.store.reader import open_build
@@ -98,6 +99,11 @@ def store_folder(asked: Asked) -> Path:
     return usual.parent / asked.store
 
 
+def current_folder() -> Path:
+    """Folder of the store that this run shows."""
+    return store_folder(st.session_state[_ASKED])
+
+
 def neighbours(usual: Path) -> list[str]:
     """Names of the stores that lie in one folder with the usual one, itself included."""
     if not usual.parent.is_dir():
@@ -140,15 +146,15 @@ def told_new_version(store: Store) -> bool:
     return before is not None and before != store.version
 
 
-def people_reason() -> str | None:
-    """Why families of people are shown in this session, or None."""
-    reason = st.session_state.get(_REASON)
-    return str(reason) if reason else None
+def people_reason() -> PeopleReason | None:
+    """Why families of people of these records are shown in this session, or None."""
+    kept: tuple[str | None, PeopleReason | None] = st.session_state.get(_REASON, (None, None))
+    return kept[1] if kept[0] == st.session_state[_ASKED].store else None
 
 
-def set_people_reason(reason: str | None) -> None:
+def set_people_reason(reason: PeopleReason | None) -> None:
     """Remember the reason; None hides families of people again."""
-    st.session_state[_REASON] = reason
+    st.session_state[_REASON] = (st.session_state[_ASKED].store, reason)
 
 
 @st.cache_resource(max_entries=4, show_spinner=False, on_release=lambda store: store.close())

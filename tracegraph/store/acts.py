@@ -2,20 +2,15 @@
 
 from __future__ import annotations
 
-import json
-import os
-from dataclasses import asdict
 from pathlib import Path
-from typing import TypeVar
-
-from filelock import FileLock
 
 from tracegraph.domain.acts import Act
-from tracegraph.domain.errors import DefinitionError, StoreError
 from tracegraph.domain.holding import HoldAct
+from tracegraph.domain.permission import Deed, Person
+from tracegraph.store.audit import permit
+from tracegraph.store.journal import append_lines, read_lines
 
 _LINKS, _HOLDS = "acts.jsonl", "holds.jsonl"
-_Act = TypeVar("_Act", Act, HoldAct)
 
 
 def read_acts(directory: Path) -> tuple[Act, ...]:
@@ -36,7 +31,7 @@ def read_acts(directory: Path) -> tuple[Act, ...]:
     StoreError
         If a line cannot be read.
     """
-    return _read(directory / _LINKS, Act)
+    return read_lines(directory / _LINKS, Act)
 
 
 def append_act(directory: Path, act: Act) -> None:
@@ -47,7 +42,7 @@ def append_act(directory: Path, act: Act) -> None:
     StoreError
         If the file cannot be written.
     """
-    _append(directory / _LINKS, [act])
+    append_lines(directory / _LINKS, [act])
 
 
 def read_hold_acts(directory: Path) -> tuple[HoldAct, ...]:
@@ -68,43 +63,28 @@ def read_hold_acts(directory: Path) -> tuple[HoldAct, ...]:
     StoreError
         If a line cannot be read.
     """
-    return _read(directory / _HOLDS, HoldAct)
+    return read_lines(directory / _HOLDS, HoldAct)
 
 
-def append_hold_acts(directory: Path, acts: list[HoldAct]) -> None:
+def append_hold_acts(directory: Path, acts: list[HoldAct], *, by: Person | None = None) -> None:
     """Append acts about a hold, all or none; they are on disk when this returns.
+
+    Parameters
+    ----------
+    directory : Path
+        The store directory.
+    acts : list of HoldAct
+        All about one hold and signed by one person.
+    by : Person, optional
+        Who does it; the owner of the machine when left out.
 
     Raises
     ------
+    NotAllowedError
+        If the role does not cover it, or an act is signed with somebody else's code.
     StoreError
         If the file cannot be written.
     """
-    _append(directory / _HOLDS, acts)
-
-
-def _read(path: Path, kind: type[_Act]) -> tuple[_Act, ...]:
-    if not path.is_file():
-        return ()
-    acts = []
-    for number, line in enumerate(path.read_text(encoding="utf-8").splitlines(), start=1):
-        try:
-            acts.append(kind(**json.loads(line)))
-        except (ValueError, TypeError, DefinitionError) as error:
-            raise StoreError(
-                f"{path} line {number} is not an act: {line[:60]!r}. Restore the file from a "
-                "backup, or take the line out."
-            ) from error
-    return tuple(acts)
-
-
-def _append(path: Path, acts: list[_Act]) -> None:
-    lines = "".join(json.dumps(asdict(act), ensure_ascii=False) + "\n" for act in acts)
-    try:
-        with FileLock(path.parent / "acts.lock"), path.open("a", encoding="utf-8") as file:
-            file.write(lines)
-            file.flush()
-            os.fsync(file.fileno())
-    except OSError as error:
-        raise StoreError(
-            f"{path} cannot be written: {error.strerror}. The act was not recorded."
-        ) from error
+    for hold, act, value, who in dict.fromkeys((a.hold, a.act, a.value, a.who) for a in acts):
+        permit(directory, by, Deed.WRITE_HOLD, f"{hold}: {act} {value}".strip(), signed=who)
+    append_lines(directory / _HOLDS, acts)
