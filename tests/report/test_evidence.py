@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from tracegraph.analysis.confounding.gaps import Gap
+from tracegraph.analysis.matched.effects import Estimate
 from tracegraph.analysis.matched.evidence import Facts, judge
 from tracegraph.analysis.ranking import Ranking, rank
 from tracegraph.analysis.verdict import Alias, Finding, Name, RecordGap, Span
@@ -134,7 +135,9 @@ def test_a_plain_table_that_says_otherwise_is_told(ranking: Ranking) -> None:
 def test_missing_records_that_go_with_the_claims_are_told(ranking: Ranking) -> None:
     assert ranking.verdict is not None
     assert ranking.verdict.gaps == ()
-    gap = RecordGap("hull: pull: operator", Gap(0, 40, 12, 3.6, 8.0, 3.1, 22.0, 0.001))
+    gap = RecordGap(
+        "hull: pull: operator", Gap(0, 40, Estimate(12, 3.6, 8.0, 3.1, 22.0, 2e-5), 0.001)
+    )
     gappy = replace(ranking, verdict=replace(ranking.verdict, gaps=(gap,)))
     text = " ".join(evidence_answer(gappy).sentences)
     assert "40 hulls at risk without a complete record of hull: pull: operator hold 12" in text

@@ -160,11 +160,11 @@ def with_pairs(
     pairs = [pair for pair, _ in found]
     rows = plain.assign(
         q_bh=np.nan,
-        matched_cases=[float(pair.observed) for pair in pairs],
-        expected=[pair.expected for pair in pairs],
-        rate_ratio=[pair.ratio for pair in pairs],
-        rate_ratio_low=[pair.low for pair in pairs],
-        rate_ratio_high=[pair.high for pair in pairs],
+        matched_cases=[float(pair.beyond.observed) for pair in pairs],
+        expected=[pair.beyond.expected for pair in pairs],
+        rate_ratio=[pair.beyond.ratio for pair in pairs],
+        rate_ratio_low=[pair.beyond.low for pair in pairs],
+        rate_ratio_high=[pair.beyond.high for pair in pairs],
         score=[pair.score for pair in pairs],
         round=1,
         shortlisted=False,

@@ -9,14 +9,21 @@ import pandas as pd
 
 from tracegraph.analysis.cohort import draw_cohort
 from tracegraph.analysis.confounding.cells import CELLS
+from tracegraph.analysis.confounding.controls import Control, neighbour_control
 from tracegraph.analysis.confounding.folding import scored
+from tracegraph.analysis.confounding.missing import MissingRecords, missing_records
 from tracegraph.analysis.confounding.pairwise import Pairwise, side_by_side
 from tracegraph.analysis.confounding.stages import Place
 from tracegraph.analysis.confounding.strata import Crude, Forest, crude_and_matched, forest
 from tracegraph.analysis.counting import level_names
-from tracegraph.analysis.matched.loading import stored_exposure, stored_population
+from tracegraph.analysis.matched.loading import (
+    family_days,
+    stored_exposure,
+    stored_population,
+)
 from tracegraph.analysis.matched.search import MARGINS, search
 from tracegraph.analysis.naming import Suspect, find_suspect
+from tracegraph.analysis.other_complaints import other_complaints
 from tracegraph.analysis.timing.changes import Changes, changes_near
 from tracegraph.analysis.timing.curves import ServiceCurves, service_curves
 from tracegraph.analysis.timing.onset import Onset, onset
@@ -73,6 +80,14 @@ class Examined:
         Claims along the order of building.
     changes : Changes
         What else changed where claims began or ended.
+    missing : MissingRecords or None
+        What missing records could do; None where every record is there.
+    neighbours : Control or None
+        Hulls built beside its own without it, a negative control; None where its hulls are
+        strewn over time.
+    complaints : DataFrame
+        Other complaints on its hulls, from
+        :func:`~tracegraph.analysis.other_complaints.other_complaints`.
     beside : Beside or None
         Another suspect, where one was asked for.
     definition : CaseDefinition
@@ -88,6 +103,9 @@ class Examined:
     curves: ServiceCurves
     onset: Onset
     changes: Changes
+    missing: MissingRecords | None
+    neighbours: Control | None
+    complaints: pd.DataFrame
     beside: Beside | None
     definition: CaseDefinition
     data_version: str
@@ -151,6 +169,7 @@ def examine_suspect(
     within = {name: forest(population, matrix, first, name) for name in ("model", "build period")}
     ratio = scored(population, matrix, MARGINS, np.array([first])).effects.ratios.ratio
     along = onset(store, definition, family, level, people_reason=people_reason)
+    days = family_days(store, suspect.family_id, population)
     told = None
     if other is not None:
         second = _place(matrix.level_id, other)
@@ -173,6 +192,9 @@ def examine_suspect(
         curves=service_curves(store, definition, family, level, people_reason=people_reason),
         onset=along,
         changes=changes_near(store, along, people_reason=people_reason),
+        missing=missing_records(population, matrix, MARGINS, first),
+        neighbours=neighbour_control(population, matrix, MARGINS, first, days[0]),
+        complaints=other_complaints(store, cohort.definition, matrix.carries(first), MARGINS),
         beside=told,
         definition=cohort.definition,
         data_version=store.version,

@@ -8,6 +8,7 @@ from datetime import date, timedelta
 import numpy as np
 import pandas as pd
 
+from tracegraph.analysis.confounding.controls import Control
 from tracegraph.analysis.confounding.gaps import Gap, gaps
 from tracegraph.analysis.confounding.missing import MissingRecords
 from tracegraph.analysis.confounding.parents import Nesting, children, nesting
@@ -109,6 +110,9 @@ class Finding:
         Overlapping levels given which it no longer matters.
     nested : tuple of Nested
         Its supplier, or its drums.
+    neighbours : Control or None
+        Hulls built beside its own without it, a negative control; None where it has none,
+        or could be chance.
     missing : MissingRecords or None
         What missing records could do; None where none is missing or it was not asked.
     refuting : Refutation or None
@@ -141,6 +145,7 @@ class Finding:
     aliases: tuple[Alias, ...]
     not_separable: tuple[Name, ...]
     nested: tuple[Nested, ...]
+    neighbours: Control | None
     missing: MissingRecords | None
     refuting: Refutation | None
     e_value: float
@@ -301,6 +306,7 @@ def _finding(matched: MatchedRanking, each: Round, number: int, names: pd.DataFr
         ),
         not_separable=tuple(_name(names, level) for level in each.facts.not_separable or ()),
         nested=_nested(matched, each, names) if noticed else (),
+        neighbours=each.neighbours,
         missing=each.missing,
         refuting=refutation(search) if noticed else None,
         e_value=e_value(low) if low > 1.0 else 1.0,

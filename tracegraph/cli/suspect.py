@@ -40,7 +40,8 @@ def suspect(
     Example: tracegraph suspect --symptom void --family "hull: mold" --level S22-H2
     """
     from tracegraph.analysis.suspect import examine_suspect
-    from tracegraph.report.suspect import suspect_as_json, suspect_sentences, suspect_tables
+    from tracegraph.report.suspect import suspect_as_json, suspect_sentences
+    from tracegraph.report.suspect_tables import suspect_tables
     from tracegraph.store import open_store
 
     if (beside_family is None) != (beside_level is None):

@@ -9,7 +9,8 @@ from tracegraph.pages import cached, show, state
 from tracegraph.pages.asked import Asked
 from tracegraph.report.charts import service_chart
 from tracegraph.report.cluster import others_beside
-from tracegraph.report.suspect import suspect_sentences, suspect_tables
+from tracegraph.report.suspect import suspect_sentences
+from tracegraph.report.suspect_tables import suspect_tables
 from tracegraph.store import Store
 
 

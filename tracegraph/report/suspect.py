@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import asdict
 from typing import Any
 
 import pandas as pd
@@ -13,10 +14,7 @@ from tracegraph.analysis.suspect import Beside, Examined
 from tracegraph.analysis.timing.halves import MEANINGS as AGES
 from tracegraph.analysis.timing.reading import MEANINGS as SHAPES
 from tracegraph.report.numbers import amount, chance, count, interval, plural, ratio
-from tracegraph.report.tables import AMOUNT, COUNT, RATIO, TENTHS, DisplayTable
-
-SHOWN = 20
-"""Hulls listed."""
+from tracegraph.report.verdict_words import missing_words, neighbour_words
 
 
 def suspect_sentences(found: Examined) -> tuple[str, ...]:
@@ -28,7 +26,7 @@ def suspect_sentences(found: Examined) -> tuple[str, ...]:
         As computed.
     """
     name = f"{found.suspect.family} {found.suspect.level}"
-    crude, curves = found.crude, found.curves
+    crude, curves, along = found.crude, found.curves, found.onset
     said = [
         f"Hulls with {name} are affected {ratio(crude.rate_ratio)} times as often at matched "
         f"months in service; the plain table has the odds ratio "
@@ -44,44 +42,17 @@ def suspect_sentences(found: Examined) -> tuple[str, ...]:
             "and Day, Tarone)."
         )
     said += [
+        *_log_rank(curves.tests),
         f"By service time: {AGES[curves.reading]}.",
-        f"Along the order of building: {SHAPES[found.onset.reading]}.",
+        f"Along the order of building: {SHAPES[along.reading]} (chance of a shape as unlikely "
+        f"{chance(along.p_any)}).",
+        *missing_words(found.missing),
+        *neighbour_words(found.neighbours),
+        *_complaints(found.complaints),
     ]
     if found.beside is not None:
         said += _told_apart(found, found.beside)
     return tuple(said)
-
-
-def suspect_tables(found: Examined) -> list[tuple[str, DisplayTable]]:
-    """Tables about a suspect, each with its heading.
-
-    Parameters
-    ----------
-    found : Examined
-        As computed.
-    """
-    tables = [
-        ("Within each model", _forest(found.models)),
-        ("Within each half-year of building", _forest(found.periods)),
-    ]
-    if found.beside is not None:
-        other = f"{found.beside.other.family} {found.beside.other.level}"
-        tables += [
-            (
-                f"Beside {other}",
-                DisplayTable(
-                    found.beside.cells, {"hulls": COUNT, "observed": COUNT, "expected": TENTHS}
-                ),
-            ),
-            (
-                f"Hulls that tell the two apart ({count(len(found.beside.apart))})",
-                DisplayTable(
-                    found.beside.apart.head(SHOWN).rename(columns=_spaced),
-                    {"expected if first": AMOUNT, "expected if second": AMOUNT},
-                ),
-            ),
-        ]
-    return tables
 
 
 def suspect_as_json(found: Examined) -> dict[str, Any]:
@@ -97,7 +68,8 @@ def suspect_as_json(found: Examined) -> dict[str, Any]:
     dict
         ``family``, ``level``, ``sentence``, ``reading``, ``rate_ratio``, ``odds_ratio``,
         ``mantel_haenszel``, ``breslow_day_p``, ``models``, ``periods``, ``service_time``,
-        ``onset``, ``changes``, ``beside`` (null without another suspect).
+        ``onset``, ``changes``, ``missing_records``, ``neighbours``, ``complaints``,
+        ``beside`` (null without another suspect).
     """
     crude, curves, along = found.crude, found.curves, found.onset
     return {
@@ -117,6 +89,7 @@ def suspect_as_json(found: Examined) -> dict[str, Any]:
             "first_claims": _rows(curves.first),
             "all_claims": _rows(curves.every),
             "log_rank": _rows(curves.tests),
+            "halves": _rows(curves.halves),
         },
         "onset": {
             "reading": along.reading,
@@ -125,16 +98,41 @@ def suspect_as_json(found: Examined) -> dict[str, Any]:
             "limits": _rows(along.limits),
         },
         "changes": _rows(found.changes.frame),
+        "missing_records": None if found.missing is None else _plain_fields(found.missing),
+        "neighbours": None
+        if found.neighbours is None
+        else {
+            "hulls": found.neighbours.hulls,
+            **_plain_fields(found.neighbours.claims),
+            "raised": found.neighbours.raised,
+        },
+        "complaints": _rows(found.complaints),
         "beside": None if found.beside is None else _beside(found.beside),
     }
 
 
-def _forest(strata: pd.DataFrame) -> DisplayTable:
-    table = strata.rename(
-        columns={"rate_ratio": "rate ratio", "rate_ratio_low": "low", "rate_ratio_high": "high"}
-    )
-    ratios = dict.fromkeys(("rate ratio", "low", "high"), RATIO)
-    return DisplayTable(table, {"observed": COUNT, "expected": TENTHS, **ratios})
+def _log_rank(tests: pd.DataFrame) -> list[str]:
+    if tests["p_value"].isna().all():
+        return []
+    said = [
+        f"{row['compared']} {count(row['observed'])} cases with it where "
+        f"{amount(row['expected'])} were to be expected (p {chance(row['p_value'])})"
+        for row in tests.to_dict("records")
+    ]
+    return [f"Ages at the claim compared by the log-rank test: over {'; '.join(said)}."]
+
+
+def _complaints(complaints: pd.DataFrame) -> list[str]:
+    if complaints.empty:
+        return []
+    raised = complaints.loc[complaints["raised"], "symptom"]
+    text = f"Of {plural(len(complaints), 'other complaint')} on its hulls "
+    if raised.empty:
+        return [f"{text}none is raised (lower limit of the rate ratio above 1.5)."]
+    return [
+        f"{text}{', '.join(raised)} {'is' if len(raised) == 1 else 'are'} raised: if it cannot "
+        "bring that about, its hulls differ in something else too."
+    ]
 
 
 def _told_apart(found: Examined, beside: Beside) -> list[str]:
@@ -185,6 +183,10 @@ def _beside(beside: Beside) -> dict[str, Any]:
     }
 
 
+def _plain_fields(value: Any) -> dict[str, Any]:
+    return {name: _plain(number) for name, number in asdict(value).items()}
+
+
 def _rows(frame: pd.DataFrame) -> list[dict[str, Any]]:
     return [
         {str(key): _plain(value) for key, value in row.items()} for row in frame.to_dict("records")
@@ -202,7 +204,3 @@ def _plain(value: Any) -> Any:
 
 def _number(value: float) -> float | None:
     return float(value) if math.isfinite(value) else None
-
-
-def _spaced(name: str) -> str:
-    return name.replace("_", " ")

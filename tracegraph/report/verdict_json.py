@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from typing import Any
 
+from tracegraph.analysis.confounding.controls import Control
 from tracegraph.analysis.verdict import Finding, Name, Verdict
 
 
@@ -34,12 +35,12 @@ def verdict_as_json(verdict: Verdict) -> dict[str, Any]:
             {
                 "family": each.family,
                 "hulls": each.found.hulls,
-                "cases": each.found.cases,
-                "expected": _number(each.found.expected),
-                "rate_ratio": _number(each.found.rate_ratio),
-                "rate_ratio_low": _number(each.found.low),
-                "rate_ratio_high": _number(each.found.high),
-                "p_adjusted": each.found.p_value,
+                "cases": each.found.claims.observed,
+                "expected": _number(each.found.claims.expected),
+                "rate_ratio": _number(each.found.claims.ratio),
+                "rate_ratio_low": _number(each.found.claims.low),
+                "rate_ratio_high": _number(each.found.claims.high),
+                "p_adjusted": each.found.p_adjusted,
             }
             for each in verdict.gaps
         ],
@@ -85,6 +86,8 @@ def _finding_as_json(each: Finding) -> dict[str, Any]:
         ],
         "unknown_hulls": None if each.missing is None else each.missing.unknown_hulls,
         "lowest_rate_ratio": None if each.missing is None else _number(each.missing.lowest_ratio),
+        "highest_rate_ratio": None if each.missing is None else _number(each.missing.highest_ratio),
+        "neighbours": None if each.neighbours is None else _control(each.neighbours),
         "differential_missingness": None if each.missing is None else each.missing.differential,
         "refuted_by_claims_elsewhere": None
         if each.refuting is None
@@ -96,6 +99,17 @@ def _finding_as_json(each: Finding) -> dict[str, Any]:
         "share_attributable": each.share_attributable,
         "shortlist": each.shortlist,
         "set_aside": [str(one) for one in each.set_aside],
+    }
+
+
+def _control(beside: Control) -> dict[str, Any]:
+    claims = beside.claims
+    return {
+        "hulls": beside.hulls,
+        "cases": claims.observed,
+        "expected": _number(claims.expected),
+        "p": claims.p_value,
+        "raised": beside.raised,
     }
 
 

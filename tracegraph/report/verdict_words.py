@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import math
 
+from tracegraph.analysis.confounding.controls import Control
+from tracegraph.analysis.confounding.missing import MissingRecords
 from tracegraph.analysis.verdict import Finding, Name, Span, Verdict
 from tracegraph.domain.kinds import PEOPLE
 from tracegraph.report.numbers import amount, chance, count, interval, of, plural, ratio
@@ -149,22 +151,39 @@ def nested(finding: Finding) -> list[str]:
     return said
 
 
-def missing_words(finding: Finding) -> list[str]:
-    """What missing records could do to a leader."""
-    missing = finding.missing
+def missing_words(missing: MissingRecords | None) -> list[str]:
+    """What missing records could do to a suspect."""
     if missing is None:
         return []
     text = (
         f"Not recorded for {plural(missing.unknown_hulls, 'hull')} at risk, "
-        f"{count(missing.unknown_cases) if missing.unknown_cases else 'none'} of them affected; "
-        f"if none of these carried it, the rate ratio would be {ratio(missing.lowest_ratio)}."
+        f"{count(missing.unknown_cases) if missing.unknown_cases else 'none'} of them affected: "
+        f"the rate ratio would be {ratio(missing.lowest_ratio)} if none of these carried it"
     )
+    if missing.unknown_cases:
+        text += f", {ratio(missing.highest_ratio)} if all the affected and no others did"
+    text += "."
     if missing.differential:
         text += (
             " The records of affected hulls are there more or less often than those of others "
             f"(p {chance(missing.p_differs)}): the ratio may be off."
         )
     return [text]
+
+
+def neighbour_words(beside: Control | None) -> list[str]:
+    """Hulls built beside a suspect's own without it, which should not claim more."""
+    if beside is None:
+        return []
+    claims = beside.claims
+    text = (
+        f"As a control, the {plural(beside.hulls, 'hull')} at risk built beside its own without "
+        f"it: {plural(claims.observed, 'case')} where {amount(claims.expected)} were to be "
+        "expected"
+    )
+    if beside.raised:
+        return [f"{text}: they claim more too, so something else is the matter with those days."]
+    return [f"{text}."]
 
 
 def refuting_words(finding: Finding) -> list[str]:
@@ -218,14 +237,18 @@ def silence(verdict: Verdict) -> list[str]:
 
 def gap_words(verdict: Verdict) -> list[str]:
     """Missing records that go with the claims."""
-    return [
-        f"Missing records go with the claims: {plural(each.found.hulls, 'hull')} at risk without a "
-        f"complete record of {each.family} hold {plural(each.found.cases, 'case')} where "
-        f"{amount(each.found.expected)} were to be expected, {ratio(each.found.rate_ratio)} times "
-        f"as often (95 % interval {interval(each.found.low, each.found.high)}). Find out why they "
-        "were not kept before that question's levels are believed."
-        for each in verdict.gaps[:2]
-    ]
+    said = []
+    for each in verdict.gaps[:2]:
+        claims = each.found.claims
+        said.append(
+            "Missing records go with the claims: "
+            f"{plural(each.found.hulls, 'hull')} at risk without a complete record of "
+            f"{each.family} hold {plural(claims.observed, 'case')} where "
+            f"{amount(claims.expected)} were to be expected, {ratio(claims.ratio)} times as often "
+            f"(95 % interval {interval(claims.low, claims.high)}). Find out why they were not kept "
+            "before that question's levels are believed."
+        )
+    return said
 
 
 def calibration_words(verdict: Verdict) -> list[str]:

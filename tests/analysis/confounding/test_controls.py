@@ -51,11 +51,11 @@ def test_neighbours_of_a_bad_lot_are_sound_and_those_of_a_bad_spell_are_not():
     spell = claims((DAY >= 270) & (DAY < 370))
     raised = neighbour_control(spell, matrix, (), 0, DAY)
     assert raised.raised
-    assert raised.observed > 3 * raised.expected
+    assert raised.claims.observed > 3 * raised.claims.expected
 
 
 def test_another_complaint_is_even_unless_it_shares_the_cause():
     even = outcome_control(claims(np.zeros(800, bool), seed=4), (), LOT)
     assert even.hulls == 20
-    assert even.ratio_low < 1.5
-    assert outcome_control(claims(LOT), (), LOT).ratio_low > 1.5
+    assert even.claims.low < 1.5
+    assert outcome_control(claims(LOT), (), LOT).claims.low > 1.5

@@ -36,13 +36,13 @@ def found_in(cases: dict[int, int], *, other_family: bool = True) -> list[Gap]:
 
 def test_a_gap_with_most_of_the_claims_is_found_with_its_numbers() -> None:
     (gap,) = found_in({0: 6, 160: 12})
-    assert (gap.family, gap.hulls, gap.cases) == (0, 40, 12)
+    assert (gap.family, gap.hulls, gap.claims.observed) == (0, 40, 12)
     # All claims at one month: 18 cases, a fifth of the hulls without a record.
-    assert gap.expected == pytest.approx(18 * 40 / 200)
+    assert gap.claims.expected == pytest.approx(18 * 40 / 200)
     # 12 of 18 cases among 40 of 200 hulls: odds of 12 to 6 against 40 to 160.
-    assert gap.rate_ratio == pytest.approx((12 / 6) / (40 / 160))
-    assert gap.low < gap.rate_ratio < gap.high
-    assert gap.p_value < 0.001
+    assert gap.claims.ratio == pytest.approx((12 / 6) / (40 / 160))
+    assert gap.claims.low < gap.claims.ratio < gap.claims.high
+    assert gap.p_adjusted < 0.001
 
 
 def test_gaps_that_claims_fall_on_by_chance_are_no_finding() -> None:

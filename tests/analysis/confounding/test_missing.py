@@ -40,6 +40,8 @@ def test_the_lowest_bound_takes_every_unknown_for_unexposed():
     # 8 of 12 cases among 20 of 60 hulls: odds of 8 to 4 against 20 to 40.
     assert found.lowest_ratio == pytest.approx((8 / 4) / (20 / 40))
     assert found.holds
+    # 2 of the unknown carried it, and they are cases: 10 to 2 against 22 to 38.
+    assert found.highest_ratio == pytest.approx((10 / 2) / (22 / 38))
 
 
 def test_a_suspect_that_falls_with_the_missing_records_is_told():

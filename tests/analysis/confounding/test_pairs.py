@@ -26,10 +26,10 @@ def test_a_lot_that_fails_in_one_crews_hands_is_the_first_pair():
     found = searched(lambda lot, crew: np.where((lot == 3) & (crew == 1), 0.4, 0.02))
     pair = interactions(found, ())[0]
     assert {pair.first, pair.second} == {3, 10 + 1}
-    assert pair.ratio > 3.0
+    assert pair.beyond.ratio > 3.0
     assert pair.excess > 3.0
     assert pair.cells.hulls.sum() == HULLS
-    assert pair.observed == pair.cells.observed[0]
+    assert pair.beyond.observed == pair.cells.observed[0]
 
 
 def test_two_bad_halves_that_only_multiply_are_no_pair():
@@ -56,7 +56,7 @@ def test_pairs_keep_to_the_limits():
     assert 0 < len(pairs) <= 20
     families = found.sets.exposure.level_family
     for pair in pairs:
-        assert pair.observed >= SMALLEST_OBSERVED
+        assert pair.beyond.observed >= SMALLEST_OBSERVED
         assert families[pair.first] != families[pair.second]
     scores = [pair.score for pair in pairs]
     assert scores == sorted(scores, reverse=True)

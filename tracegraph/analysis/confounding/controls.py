@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from tracegraph.analysis.confounding.folding import with_margin
-from tracegraph.analysis.matched.effects import effects
+from tracegraph.analysis.matched.effects import Estimate, effects
 from tracegraph.analysis.matched.groups import RiskGroups
 from tracegraph.analysis.matched.offsets import fit_offsets
 from tracegraph.analysis.matched.population import COMPLETE, ExposureMatrix, Population
@@ -36,26 +36,19 @@ class Control:
 
     Attributes
     ----------
-    hulls, observed : int
-        Hulls and their cases.
-    expected : float
-        Cases expected if they were like all others, the suspect's own hulls set aside.
-    p_value : float
-        Exact chance of so many or more.
-    ratio_low : float
-        Lower 95 % limit of the rate ratio.
+    hulls : int
+        Hulls at risk.
+    claims : Estimate
+        Their cases against those expected if they were like all others.
     """
 
     hulls: int
-    observed: int
-    expected: float
-    p_value: float
-    ratio_low: float
+    claims: Estimate
 
     @property
     def raised(self) -> bool:
         """Whether the control fails more often than it should."""
-        return self.p_value <= RAISED
+        return self.claims.p_value <= RAISED
 
 
 def neighbours(exposed: Bools, known: Bools, day: Floats, at_risk: Bools) -> Bools | None:
@@ -142,7 +135,7 @@ def outcome_control(population: Population, margins: tuple[str, ...], exposed: B
     Returns
     -------
     Control
-        Raised if its ``ratio_low`` passes :data:`RAISED_OUTCOME`.
+        Raised if the lower limit of its rate ratio passes :data:`RAISED_OUTCOME`.
     """
     return _control(population, margins, exposed)
 
@@ -152,10 +145,4 @@ def _control(population: Population, margins: tuple[str, ...], hulls: Bools) -> 
     baseline = Baseline.of(groups, fit_offsets(groups))
     matrix = ExposureMatrix.of_one_level(hulls, np.full(len(population), COMPLETE))
     found = effects(baseline, RiskSets(population, matrix, groups).tables(np.array([0])))
-    return Control(
-        hulls=int(population.at_risk[hulls].sum()),
-        observed=int(found.counts.observed[0]),
-        expected=float(found.expected[0]),
-        p_value=float(found.tests.greater[0]),
-        ratio_low=float(found.low[0]),
-    )
+    return Control(int(population.at_risk[hulls].sum()), found.one())

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from tracegraph.analysis.confounding.folding import scored
+from tracegraph.analysis.matched.effects import Estimate
 from tracegraph.analysis.matched.population import (
     COMPLETE,
     DOES_NOT_APPLY,
@@ -37,24 +38,18 @@ class Gap:
     ----------
     family : int
         Position of the question.
-    hulls, cases : int
-        Hulls at risk without a complete record, and the cases among them.
-    expected : float
-        Cases expected among them.
-    rate_ratio, low, high : float
-        With exact mid-p 95 % limits.
-    p_value : float
+    hulls : int
+        Hulls at risk without a complete record.
+    claims : Estimate
+        The cases among them against those expected.
+    p_adjusted : float
         One-sided, times the number of questions with two cases or more without a record.
     """
 
     family: int
     hulls: int
-    cases: int
-    expected: float
-    rate_ratio: float
-    low: float
-    high: float
-    p_value: float
+    claims: Estimate
+    p_adjusted: float
 
 
 def gaps(found: Search, margins: tuple[str, ...]) -> list[Gap]:
@@ -100,12 +95,8 @@ def gaps(found: Search, margins: tuple[str, ...]) -> list[Gap]:
         Gap(
             family=int(tried[place]),
             hulls=int(missing[tried[place]].sum()),
-            cases=int(cases[tried[place]]),
-            expected=float(effects.expected[place]),
-            rate_ratio=float(effects.ratios.ratio[place]),
-            low=float(effects.low[place]),
-            high=float(effects.high[place]),
-            p_value=float(p[place]),
+            claims=effects.one(int(place)),
+            p_adjusted=float(p[place]),
         )
         for place in order
         if p[place] <= RAISED

@@ -35,6 +35,8 @@ class MissingRecords:
         Two-sided p of the first against the second.
     lowest_ratio, p_lowest : float
         Rate ratio and one-sided p if no unknown hull carried the level.
+    highest_ratio : float
+        Rate ratio if all unknown cases carried it and no other unknown hull did.
     """
 
     unknown_hulls: int
@@ -44,6 +46,7 @@ class MissingRecords:
     p_differs: float
     lowest_ratio: float
     p_lowest: float
+    highest_ratio: float
 
     @property
     def differential(self) -> bool:
@@ -84,8 +87,15 @@ def missing_records(
     record = np.where(applies, COMPLETE, DOES_NOT_APPLY)
     others = ExposureMatrix.of_one_level(unknown, record)
     share = scored(population, others, margins, np.array([0])).effects
-    carried = ExposureMatrix.of_one_level(exposure.carries(level) & applies, record)
-    least = scored(population, carried, margins, np.array([0])).effects
+    least, most = (
+        scored(
+            population, ExposureMatrix.of_one_level(carried, record), margins, np.array([0])
+        ).effects.one()
+        for carried in (
+            exposure.carries(level) & applies,
+            (exposure.carries(level) | (unknown & population.case)) & applies,
+        )
+    )
     count = max(int(cases.sum()), 1)
     return MissingRecords(
         unknown_hulls=int(unknown.sum()),
@@ -93,6 +103,7 @@ def missing_records(
         known_share_cases=1.0 - float((unknown & cases).sum()) / count,
         known_share=1.0 - float(share.expected[0]) / count,
         p_differs=float(share.tests.two_sided[0]),
-        lowest_ratio=float(least.ratios.ratio[0]),
-        p_lowest=float(least.tests.greater[0]),
+        lowest_ratio=least.ratio,
+        p_lowest=least.p_value,
+        highest_ratio=most.ratio,
     )

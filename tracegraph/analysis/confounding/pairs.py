@@ -13,6 +13,7 @@ import numpy as np
 
 from tracegraph.analysis.confounding.cells import FourCells, four_cells
 from tracegraph.analysis.confounding.folding import scored, set_aside
+from tracegraph.analysis.matched.effects import Estimate
 from tracegraph.analysis.matched.population import COMPLETE, INCOMPLETE, ExposureMatrix
 from tracegraph.analysis.matched.scores import FAMILY_PRICE, quick_log_factors
 from tracegraph.analysis.matched.search import Search
@@ -44,12 +45,9 @@ class Pair:
     ----------
     first, second : int
         Positions of the levels.
-    observed : int
-        Cases that carry both.
-    expected : float
-        Cases expected to carry both, given what each does alone.
-    ratio, low, high : float
-        Rate ratio beyond the product of both, with 95 % limits.
+    beyond : Estimate
+        Cases that carry both, those expected given what each does alone, and the rate
+        ratio beyond the product of both.
     log_factor : float
         Log Bayes factor beyond both halves.
     score : float
@@ -64,11 +62,7 @@ class Pair:
 
     first: int
     second: int
-    observed: int
-    expected: float
-    ratio: float
-    low: float
-    high: float
+    beyond: Estimate
     log_factor: float
     score: float
     excess: float
@@ -187,17 +181,12 @@ def _scored(found: Search, margins: tuple[str, ...], first: int, second: int, sc
     known = exposure.known(first) & exposure.known(second)
     joint = ExposureMatrix.of_one_level(both, np.where(known | both, COMPLETE, INCOMPLETE))
     result = scored(population, joint, (*margins, "first half", "second half"), np.array([0]))
-    effect = result.effects
     cells = four_cells(sets, found.baseline.weight, first, second)
     ratio = cells.ratio / cells.ratio[3] if cells.ratio[3] > 0.0 else np.full(4, np.nan)
     return Pair(
         first=first,
         second=second,
-        observed=int(effect.counts.observed[0]),
-        expected=float(effect.expected[0]),
-        ratio=float(effect.ratios.ratio[0]),
-        low=float(effect.low[0]),
-        high=float(effect.high[0]),
+        beyond=result.effects.one(),
         log_factor=float(result.log_factor[0]),
         score=score,
         excess=float(ratio[0] - ratio[1] - ratio[2] + 1.0),

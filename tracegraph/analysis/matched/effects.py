@@ -21,6 +21,30 @@ _POINTS = 41
 _MARGIN = 1.5
 
 
+@dataclass(frozen=True)
+class Estimate:
+    """Cases of some hulls against those expected.
+
+    Attributes
+    ----------
+    observed : int
+        Cases.
+    expected : float
+        Cases expected under no effect.
+    ratio, low, high : float
+        Rate ratio with exact mid-p 95 % limits.
+    p_value : float
+        Exact chance of so many cases or more.
+    """
+
+    observed: int
+    expected: float
+    ratio: float
+    low: float
+    high: float
+    p_value: float
+
+
 @dataclass(frozen=True, eq=False)
 class Effects:
     """Tests and rate ratios of some levels; every array has one entry per level.
@@ -49,6 +73,17 @@ class Effects:
     high: Floats
     weight: Floats
     counts: CaseCounts
+
+    def one(self, place: int = 0) -> Estimate:
+        """The numbers of one level."""
+        return Estimate(
+            observed=int(self.counts.observed[place]),
+            expected=float(self.expected[place]),
+            ratio=float(self.ratios.ratio[place]),
+            low=float(self.low[place]),
+            high=float(self.high[place]),
+            p_value=float(self.tests.greater[place]),
+        )
 
 
 def effects(baseline: Baseline, tables: LevelTables, *, confidence: float = 0.95) -> Effects:

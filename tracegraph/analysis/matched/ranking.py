@@ -156,7 +156,7 @@ def _with_other_claims(
     for other in controls:
         raised = _population(store, other)
         if raised is not None and raised.case.any():
-            low = outcome_control(raised, margins, exposed).ratio_low
+            low = outcome_control(raised, margins, exposed).claims.low
             clean = clean is not False and low <= RAISED_OUTCOME
     facts = replace(facts, controls_clean=clean)
     return replace(each, facts=facts, evidence=judge(facts))
