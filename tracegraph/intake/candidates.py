@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Callable, Iterable, Mapping
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import asdict, dataclass, field
 
 from tracegraph.domain.errors import IntakeError
@@ -14,6 +15,8 @@ from tracegraph.intake.finishing import READING_VERSION
 from tracegraph.intake.folder import Form, FoundFile, LeftOut
 from tracegraph.intake.ledger import FileLedger
 from tracegraph.intake.mapping import FileRule, IntakeSettings
+
+_AT_ONCE = 2  # files: hashing runs beside the other file's counting
 
 Known = dict[tuple[str, str], tuple[int, int]]  # by bytes and reading: rows seen, furniture
 
@@ -106,16 +109,18 @@ def sort_files(
     """
     result = Sorted()
     candidates: list[Candidate] = []
-    for file, rule in found:
-        say(f"{file.name}: looking through its bytes")
-        try:
-            looked = scan(file.path, packed=file.packed) if file.form is Form.TEXT else None
-            sha256 = looked.sha256 if looked else fingerprint(file.path)
-        except IntakeError as error:
-            result.left_out.append(LeftOut(file.name, str(error), False))
-            continue
-        reading = _reading(file, rule, settings)
-        candidates.append(Candidate(file, sha256, looked, rule, reading))
+    pairs = list(found)
+    with ThreadPoolExecutor(_AT_ONCE) as pool:
+        looks = pool.map(_look, (file for file, _ in pairs))
+        for (file, rule), look in zip(pairs, looks, strict=True):
+            say(f"{file.name}: looked through its bytes")
+            if isinstance(look, IntakeError):
+                result.left_out.append(LeftOut(file.name, str(look), False))
+                continue
+            sha256 = look.sha256 if isinstance(look, ByteScan) else look
+            looked = look if isinstance(look, ByteScan) else None
+            reading = _reading(file, rule, settings)
+            candidates.append(Candidate(file, sha256, looked, rule, reading))
     named = [c for c in candidates if c.understood]
     reading_of = dict(known.keys()) | {c.sha256: c.reading for c in reversed(named)}
     before = {sha256 for sha256, _ in known}
@@ -139,6 +144,16 @@ def sort_files(
             originals[key] = name
             result.to_read.append(candidate)
     return result
+
+
+def _look(file: FoundFile) -> ByteScan | str | IntakeError:
+    """What the bytes of a text file show, the fingerprint of another, or what is wrong."""
+    try:
+        if file.form is Form.TEXT:
+            return scan(file.path, packed=file.packed)
+        return fingerprint(file.path)
+    except IntakeError as error:
+        return error
 
 
 def repeated(name: str, seen: int, furniture: int) -> FileLedger:

@@ -86,6 +86,7 @@ class PageReader:
             "missing": sorted(rules.absent),
             "surely_missing": sorted(rules.absent - DOUBTFUL_WORDS),
             "longest": max(map(len, rules.absent)),
+            "starts": "".join(sorted({c for w in rules.absent for c in w[:1] + w[:1].upper()})),
             "sentinels": sorted(rules.sentinels),
             "zone": rules.time_zone,
         }

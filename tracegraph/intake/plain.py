@@ -78,7 +78,7 @@ def plain(number: int, need: Need, rules: ReadingRules, *, printable: bool) -> s
     c, kind = need.text, need.kind
     name = "plain_printable_name" if printable else "plain_name"
     missing = "$surely_missing" if kind.defines else "$missing"
-    here = f"{name}({c}) AND present({c}, {missing}, $longest)"
+    here = f"{name}({c}) AND present({c}, {missing}, $longest, $starts)"
     if kind.role is Role.ID:
         return here + (_without_own_rule(number, need) if kind.own is not None else "")
     if kind.role is Role.WORD:

@@ -1,3 +1,4 @@
--- Whether small and capital letters occur in a column.
-SELECT bool_or({{field}} <> upper({{field}})), bool_or({{field}} <> lower({{field}}))
-FROM {{table}};
+-- Whether small and capital letters occur in a column; each search ends where it finds one.
+SELECT
+    EXISTS (SELECT 1 FROM {{table}} WHERE {{field}} <> upper({{field}})),
+    EXISTS (SELECT 1 FROM {{table}} WHERE {{field}} <> lower({{field}}));

@@ -1,15 +1,19 @@
 -- What counts as plain text of each role: text that is stored as it stands. Everything
--- else is looked at value by value. Missing words are given in lower case.
-CREATE OR REPLACE TEMP MACRO present(x, missing, longest) AS
-    length(x) > longest OR NOT list_contains(missing, lower(x));
+-- else is looked at value by value. Missing words are given in lower case, with what they
+-- may begin with. Costly tests stand in CASE: elsewhere every row would pay for them.
+CREATE OR REPLACE TEMP MACRO present(x, missing, longest, starts) AS
+    CASE
+        WHEN length(x) <= longest AND (x > '~' OR contains(starts, x[1])) THEN NOT list_contains(missing, lower(x))
+        ELSE true
+    END;
 
 CREATE OR REPLACE TEMP MACRO plain_name(x) AS
     regexp_full_match(x, '[!-&(-~][!-~]*( [!-~]+)*') AND NOT contains(x, 'E+');
 
 -- The same for text that is known to be printable ASCII.
 CREATE OR REPLACE TEMP MACRO plain_printable_name(x) AS
-    (NOT contains(x, ' ') OR regexp_full_match(x, '[^ ]+( [^ ]+)*'))
-    AND NOT contains(x, 'E+') AND NOT starts_with(x, '''');
+    NOT contains(x, 'E+') AND NOT starts_with(x, '''')
+    AND CASE WHEN contains(x, ' ') THEN regexp_full_match(x, '[^ ]+( [^ ]+)*') ELSE true END;
 
 CREATE OR REPLACE TEMP MACRO plain_text(x) AS
     x = trim(x, concat(' ', chr(9), chr(10), chr(13), chr(160))) AND NOT starts_with(x, '''');

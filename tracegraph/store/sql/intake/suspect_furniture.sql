@@ -1,6 +1,10 @@
--- How many rows of the page may be no records: a quick look before the close one.
+-- How many rows of the page may be no records: a quick look before the close one. A text
+-- that begins with a digit and holds no space needs none of the patterns.
 SELECT count(*)
 FROM page
 WHERE coalesce({{texts}}) IS NULL
-    OR lower(trim(c0)) = $first
-    OR regexp_matches(coalesce({{texts}}), '^(?i)\s*((grand |sub ?)?(total|sum)|[*= -]*(page [0-9]|printed |generated |exported |end of |[0-9]+ (rows|records)|(rows|records|count) ?[:=]))');
+    OR (contains(lower(c0), $first) AND lower(trim(c0)) = $first)
+    OR (
+        (coalesce({{texts}}) NOT BETWEEN '0' AND ':' OR contains(coalesce({{texts}}), ' '))
+        AND regexp_matches(coalesce({{texts}}), '^(?i)\s*((grand |sub ?)?(total|sum)|[*= -]*(page [0-9]|printed |generated |exported |end of |[0-9]+ (rows|records)|(rows|records|count) ?[:=]))')
+    );

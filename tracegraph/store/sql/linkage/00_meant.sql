@@ -23,3 +23,10 @@ CREATE TEMP VIEW meant_usages AS
 SELECT u.* REPLACE (coalesce(split_part(m.meant, '|', 2), u.lot_no) AS lot_no)
 FROM usages AS u
 LEFT JOIN meanings AS m ON m.link = 'use to lot' AND m.written = concat(u.material, '|', u.lot_no);
+
+-- Each lot and drum that was used, once, with its uses: few beside the uses themselves.
+CREATE TEMP TABLE lots_used AS
+SELECT material, lot_no, drum_no, count(*) AS uses
+FROM meant_usages
+WHERE lot_no IS NOT NULL
+GROUP BY ALL;

@@ -18,7 +18,7 @@ FROM (
     SELECT 'lot', concat_ws('|', material, lot_no), concat_ws(' ', material, lot_no) FROM lots
     UNION ALL
     SELECT 'lot', concat_ws('|', material, lot_no), concat_ws(' ', material, lot_no)
-    FROM meant_usages WHERE lot_no IS NOT NULL
+    FROM lots_used
     UNION ALL
     SELECT 'lot', concat_ws('|', material, lot_no), concat_ws(' ', material, lot_no) FROM blends
     UNION ALL
@@ -30,7 +30,7 @@ FROM (
     FROM component_index WHERE lot_no IS NOT NULL
     UNION ALL
     SELECT 'drum', concat_ws('|', material, lot_no, drum_no), concat_ws(' ', material, lot_no || '/' || drum_no)
-    FROM meant_usages WHERE lot_no IS NOT NULL AND drum_no IS NOT NULL
+    FROM lots_used WHERE drum_no IS NOT NULL
     UNION ALL
     SELECT 'supplier', supplier, supplier FROM lots WHERE supplier IS NOT NULL
     UNION ALL

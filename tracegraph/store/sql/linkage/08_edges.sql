@@ -27,7 +27,7 @@ FROM meant_usages AS u JOIN operation_by_id AS b USING (operation_id) JOIN opera
 WHERE u.lot_no IS NOT NULL
 UNION ALL
 SELECT 'drum', concat_ws('|', material, lot_no, drum_no), 'lot', concat_ws('|', material, lot_no), 'wasDerivedFrom', NULL
-FROM meant_usages WHERE lot_no IS NOT NULL AND drum_no IS NOT NULL
+FROM lots_used WHERE drum_no IS NOT NULL
 UNION ALL
 SELECT 'lot', concat_ws('|', material, lot_no), 'lot',
     concat_ws('|', coalesce(parent_material, material), parent_lot_no), 'wasDerivedFrom', share

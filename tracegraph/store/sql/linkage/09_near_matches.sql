@@ -21,10 +21,9 @@ LEFT JOIN part_by_serial AS p USING (part_serial)
 WHERE o.part_serial IS NOT NULL AND p.part_id IS NULL
 GROUP BY o.part_serial
 UNION ALL
-SELECT 'use to lot', concat(u.material, '|', u.lot_no), count(*)
-FROM meant_usages AS u
-WHERE u.lot_no IS NOT NULL
-    AND u.material IN (SELECT material FROM lots)
+SELECT 'use to lot', concat(u.material, '|', u.lot_no), CAST(sum(u.uses) AS BIGINT)
+FROM lots_used AS u
+WHERE u.material IN (SELECT material FROM lots)
     AND NOT EXISTS (SELECT 1 FROM lots AS l WHERE l.material = u.material AND l.lot_no = u.lot_no)
     AND NOT EXISTS (SELECT 1 FROM blends AS b WHERE b.material = u.material AND b.lot_no = u.lot_no)
 GROUP BY u.material, u.lot_no
