@@ -26,6 +26,7 @@ ASKED = st.builds(
     factor=st.none() | WORDS,
     level=st.none() | WORDS,
     hull=st.none() | WORDS,
+    mark=st.none() | WORDS,
 )
 
 

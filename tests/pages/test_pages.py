@@ -111,6 +111,23 @@ def test_the_order_of_fisher_is_one_control_away(sample_store: Path, visit: Open
     assert back.selectbox(key="field: order").value == "fisher"
 
 
+def test_a_mark_of_the_graph_is_chosen_and_its_lines_are_listed(
+    sample_store: Path, visit: Open
+) -> None:
+    at = visit(sample_store, "cluster", symptom="blister")
+    marks = at.selectbox(key="field: mark")
+    lot = next(name for name in marks.options if "lot GW-2147" in name)
+    marks.select_index(marks.options.index(lot)).run()
+    said = words(at)
+    assert "Suspects: gelcoat lot GW-2147." in said
+    lines = next(frame.value for frame in at.dataframe if "kind of line" in frame.value.columns)
+    assert set(lines["to"]) == {"gelcoat lot GW-2147"}
+    assert at.query_params["mark"].startswith("suspects:")
+    back = visit(sample_store, "cluster", symptom="blister", mark=at.query_params["mark"])
+    assert "Suspects: gelcoat lot GW-2147." in words(back)
+    assert "Suspects: " not in words(visit(sample_store, "cluster", symptom="blister", mark="x"))
+
+
 def test_affected_hulls_lead_to_their_build_history(sample_store: Path, visit: Open) -> None:
     at = visit(sample_store, "cluster", symptom="blister")
     at.selectbox(key="field: hull of list").set_value("S26-0095").run()
@@ -262,7 +279,7 @@ def test_without_records_every_page_offers_to_load(tmp_path: Path, visit: Open, 
 def test_every_figure_has_its_table(sample_store: Path, visit: Open) -> None:
     for page, address, names in (
         ("overview", {}, ("claim-rates", "symptoms")),
-        ("cluster", {"symptom": "blister"}, ("build-order", "convergence", "left-out")),
+        ("cluster", {"symptom": "blister"}, ("build-order", "convergence-members", "ladder")),
         ("history", {"hull": "S26-0095"}, ("operations", "readings")),
     ):
         at = visit(sample_store, page, **address)

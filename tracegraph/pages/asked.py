@@ -19,7 +19,7 @@ Address = dict[str, list[str]]
 
 KEYS = (
     "store", "symptom", "zone", "component", "model", "from", "to", "certainty", "landmark",
-    "factor", "level", "hull", "order",
+    "factor", "level", "hull", "order", "mark",
 )  # fmt: skip
 """Names in the address that this app reads and writes."""
 
@@ -48,6 +48,8 @@ class Asked:
         The hull, claim or part looked at, as typed.
     order : {"evidence", "fisher"}
         What suspects are sorted by.
+    mark : str or None
+        The mark of the graph whose lines stand out.
     """
 
     store: str | None = None
@@ -63,6 +65,7 @@ class Asked:
     level: str | None = None
     hull: str | None = None
     order: Order = "evidence"
+    mark: str | None = None
 
     def definition(self) -> CaseDefinition:
         """The case definition that this describes.
@@ -105,6 +108,7 @@ class Asked:
             "level": _one(self.level),
             "hull": _one(self.hull),
             "order": () if self.order == "evidence" else (self.order,),
+            "mark": _one(self.mark),
         }
         return {name: list(values) for name, values in found.items() if values}
 
@@ -153,6 +157,7 @@ def read_address(address: Mapping[str, Sequence[str]]) -> Asked:
         level=single.get("level"),
         hull=single.get("hull"),
         order=_order(single),
+        mark=single.get("mark"),
     )
 
 

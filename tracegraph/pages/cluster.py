@@ -3,24 +3,23 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import Any
 
-import pandas as pd
 import streamlit as st
 
 from tracegraph.analysis.ranking import Ranking
 from tracegraph.pages import cached, show, state
 from tracegraph.pages.asked import Asked
 from tracegraph.pages.closer import closer
+from tracegraph.pages.meeting import meeting
 from tracegraph.pages.page import link, page, way_to_hull
 from tracegraph.pages.sentence import definition_sentence
-from tracegraph.report.charts import convergence_chart, strip_chart, suspects_chart
-from tracegraph.report.charts.convergence import members_table
+from tracegraph.report.charts import ladder_chart, ladder_steps, strip_chart, suspects_chart
 from tracegraph.report.charts.suspects import Measure
 from tracegraph.report.cluster import (
     cases_sentence,
     cases_table,
     first_suspect,
-    graph_levels,
     row_of,
 )
 from tracegraph.report.evidence import (
@@ -70,15 +69,14 @@ def render(store: Store, asked: Asked) -> None:
     )
     if ranking.frame.empty:
         return
-    asked = _suspects(ranking, asked)
-    row = row_of(ranking.frame, asked.factor, asked.level)
-    if row is not None:
-        _suspect(store, ranking, asked, row, reason)
-    _graph(store, ranking, cases.frame, asked, row)
+    asked, row = _chosen(ranking, asked)
+    _compared(ranking, row)
+    _suspects(ranking, asked, row)
+    _suspect(store, ranking, asked, row, reason)
+    meeting(store, ranking, cases.frame, asked, row)
     st.header("Affected hulls", anchor=False)
     show.table(cases_table(cases), "affected-hulls")
     way_to_hull(list(dict.fromkeys(cases.frame["hull_serial"])), asked)
-    show.folded("Who is left out", "left-out", lambda: _left_out(ranking))
     show.folded("All levels", "all-levels", lambda: _all_levels(ranking))
 
 
@@ -93,7 +91,9 @@ def _order(asked: Asked) -> None:
 
     def change() -> None:
         state.forget_field("suspect")
-        state.change(order=st.session_state[state.field("order", asked.order)], factor=None)
+        state.change(
+            order=st.session_state[state.field("order", asked.order)], factor=None, mark=None
+        )
 
     st.selectbox(
         "Sorted by",
@@ -105,20 +105,35 @@ def _order(asked: Asked) -> None:
     )
 
 
-def _suspects(ranking: Ranking, asked: Asked) -> Asked:
+def _chosen(ranking: Ranking, asked: Asked) -> tuple[Asked, dict[str, Any]]:
+    """The suspect asked for, or the first one where none is or it is not ranked."""
+    row = row_of(ranking.frame, asked.factor, asked.level)
+    if row is None:
+        row = first_suspect(ranking.frame)
+        asked = replace(asked, factor=str(row["family"]), level=str(row["level"]))
+        state.keep(asked)
+    return asked, row
+
+
+def _compared(ranking: Ranking, row: dict[str, Any]) -> None:
+    st.header("Who is compared", anchor=False)
+    chart = ladder_chart(ladder_steps(ranking.cohort.ladder, row))
+    left, right = st.columns([0.6, 0.4], gap="medium")
+    with left:
+        show.figure(chart, "ladder")
+        show.same_as_table(chart, "ladder")
+    with right:
+        show.table(left_out_table(ranking.cohort.left_out), "left-out")
+
+
+def _suspects(ranking: Ranking, asked: Asked, row: dict[str, Any]) -> None:
     """The table, the figure and the list from which a suspect is chosen."""
     st.header("Suspects", anchor=False)
     _order(asked)
     by_evidence = ranking.verdict is not None
     rows = folded(ranking.frame) if by_evidence else ranking.frame
     top = rows.head(SHOWN)
-    row = row_of(ranking.frame, asked.factor, asked.level)
-    if row is None:
-        first = first_suspect(ranking.frame)
-        asked = replace(asked, factor=str(first["family"]), level=str(first["level"]))
-        state.keep(asked)
-        row = row_of(ranking.frame, asked.factor, asked.level)
-    rank = 1 if row is None else int(row["rank"])
+    rank = int(row["rank"])
     place = int((rows["rank"] < rank).sum())
     keys: dict[str, str] = {}
 
@@ -126,7 +141,8 @@ def _suspects(ranking: Ranking, asked: Asked) -> Asked:
         chosen = ranking.frame.iloc[number - 1]
         state.forget_field("suspect")
         state.forget_field("beside")
-        state.change(factor=str(chosen["family"]), level=str(chosen["level"]))
+        state.forget_field("mark")
+        state.change(factor=str(chosen["family"]), level=str(chosen["level"]), mark=None)
 
     def by_row() -> None:
         rows = st.session_state[keys["table"]]["selection"]["rows"]
@@ -169,11 +185,10 @@ def _suspects(ranking: Ranking, asked: Asked) -> Asked:
         help="Choose here, by a row of the table (arrow keys, then Shift and Space), or by a dot "
         "of the figure.",
     )
-    return asked
 
 
 def _suspect(
-    store: Store, ranking: Ranking, asked: Asked, row: dict[str, object], reason: str | None
+    store: Store, ranking: Ranking, asked: Asked, row: dict[str, Any], reason: str | None
 ) -> None:
     st.header("Where it lies in the order of building", anchor=False)
     show.say([reading(row)])
@@ -197,42 +212,6 @@ def _suspect(
         "closer",
         lambda: closer(store, ranking, asked, reason),
     )
-
-
-def _graph(
-    store: Store,
-    ranking: Ranking,
-    hulls: pd.DataFrame,
-    asked: Asked,
-    row: dict[str, object] | None,
-) -> None:
-    levels = graph_levels(ranking.frame, row)
-    if hulls.empty or not levels:
-        return
-    st.header("Where the affected hulls meet", anchor=False)
-    found = cached.convergence_of(
-        store, tuple(hulls["hull_id"].tolist()), tuple(levels), asked.symptom
-    )
-    chart = convergence_chart(found)
-    show.figure(chart, "convergence")
-    show.aside(
-        [
-            "A line is as wide as the hulls that go that way on record; dotted: the record is "
-            "missing." + (" Like things are folded into one counted mark." if found.folded else "")
-        ],
-        "convergence",
-    )
-    show.same_as_table(chart, "convergence")
-    if found.folded:
-        show.folded(
-            "What each mark stands for",
-            "convergence-members",
-            lambda: show.table(members_table(found), "convergence-members"),
-        )
-
-
-def _left_out(ranking: Ranking) -> None:
-    show.table(left_out_table(ranking.cohort.left_out), "left-out")
 
 
 def _all_levels(ranking: Ranking) -> None:

@@ -32,8 +32,8 @@ def render(store: Store, asked: Asked) -> None:
         show.figure(chart, "rates")
         show.aside(
             [
-                "Open points and dotted lines: not all hulls have been followed so long yet. "
-                "A hull counts once, with its first claim."
+                "Hatched, with open points: not all hulls of the month have been followed so long "
+                "yet. A hull counts once, with its first claim."
             ]
             + ([f"{rates.undated} hulls have no build date."] if rates.undated else []),
             "rates",

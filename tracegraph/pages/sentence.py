@@ -89,7 +89,7 @@ def definition_sentence(asked: Asked, words: dict[str, list[str]]) -> Asked:
     )
     if changed.definition() != asked.definition():
         # Another cluster has other suspects.
-        changed = replace(changed, factor=None, level=None)
+        changed = replace(changed, factor=None, level=None, mark=None)
     state.keep(changed)
     return changed
 

@@ -32,7 +32,12 @@ from tracegraph.report.charts import (
     suspects_chart,
     timeline_chart,
 )
-from tracegraph.report.charts.convergence import members_table
+from tracegraph.report.charts.convergence import (
+    convergence_table,
+    mark_names,
+    mark_sentence,
+    members_table,
+)
 from tracegraph.report.charts.rates import FEWEST_FOLLOWED
 from tracegraph.store.reader import as_store
 
@@ -122,6 +127,10 @@ def test_rates_draw_complete_months_filled_and_others_open() -> None:
     assert list(marks["marker"]["symbol"]) == ["circle", "circle-open"]
     assert chart.table.frame["complete"].tolist() == ["yes", "not yet", "not yet"]
     assert chart.figure.layout.xaxis.type == "date"
+    hatched = next(trace for trace in chart.figure.data if trace.type == "bar")
+    assert [str(month)[:7] for month in hatched.x] == ["2025-02", "2025-03"]
+    assert hatched.marker.pattern.shape == "/"
+    assert chart.alt.endswith("Months that are not complete yet are hatched.")
 
 
 def test_rates_of_young_hulls_say_so() -> None:
@@ -215,6 +224,22 @@ def test_people_are_in_the_timeline_on_request_only() -> None:
     assert "person" not in hidden.table.frame.columns
     assert any("operator P-07" in text for text in _texts(shown))
     assert "P-07" in shown.table.frame["person"].tolist()
+
+
+def test_a_mark_of_the_graph_stands_out_with_its_lines() -> None:
+    store = lot_store()
+    hulls = cluster_cases(store, BLISTER).frame["hull_id"].tolist()
+    found = convergence(store, hulls, [1, 2])
+    names = mark_names(found)
+    assert len(names) == len(found.nodes)
+    mark = next(node for node, name in names.items() if name.startswith("hulls: "))
+    lines = convergence_table(found, mark).frame
+    touching = (found.edges["source"] == mark) | (found.edges["target"] == mark)
+    assert len(lines) == touching.sum() < len(convergence_table(found).frame)
+    assert mark_sentence(found, mark).startswith("Hulls: ")
+    plain, marked = convergence_chart(found), convergence_chart(found, mark)
+    inks = [{trace.line.color for trace in _traces(chart, "lines")} for chart in (plain, marked)]
+    assert len(inks[1] - inks[0]) == 1
 
 
 def test_readings_put_the_most_unusual_first() -> None:

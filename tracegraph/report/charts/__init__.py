@@ -3,6 +3,7 @@
 from tracegraph.report.charts.completeness import completeness_chart
 from tracegraph.report.charts.convergence import convergence_chart
 from tracegraph.report.charts.inks import Chart
+from tracegraph.report.charts.ladder import ladder_chart, ladder_steps
 from tracegraph.report.charts.pareto import pareto_chart
 from tracegraph.report.charts.rates import rates_chart
 from tracegraph.report.charts.readings import readings_chart
@@ -15,6 +16,8 @@ __all__ = [
     "Chart",
     "completeness_chart",
     "convergence_chart",
+    "ladder_chart",
+    "ladder_steps",
     "pareto_chart",
     "rates_chart",
     "readings_chart",

@@ -32,20 +32,24 @@ _LOOKS: tuple[tuple[str, str], ...] = (
 )
 """Mark and ink of each layer."""
 
-_LABEL_LENGTH = (22, 16, 24, 30)
+_LABEL_LENGTH = (24, 16, 24, 30)
 _PLACES = (0.0, 1.0, 1.9, 2.8)
 _LAST = 3.75
 _WIDTHS = (1, 2, 4, 7)
 _ROW = 21
+_NAMED = 6
+"""Things that are named when a mark stands for many."""
 
 
-def convergence_chart(found: Convergence) -> Chart:
+def convergence_chart(found: Convergence, mark: str | None = None) -> Chart:
     """Draw a cluster in its layers.
 
     Parameters
     ----------
     found : Convergence
         From :func:`~tracegraph.analysis.convergence.convergence`.
+    mark : str, optional
+        Node whose lines stand out.
 
     Returns
     -------
@@ -58,7 +62,7 @@ def convergence_chart(found: Convergence) -> Chart:
     figure = blank_figure(
         height=max(300, _ROW * tallest + 70), margin={"l": 8, "r": 8, "t": 30, "b": 8}
     )
-    _lines(figure, nodes, found.edges)
+    _lines(figure, nodes, found.edges, mark)
     for layer, (symbol, ink) in enumerate(_LOOKS):
         part = nodes[nodes["layer"] == layer]
         if part.empty:
@@ -71,9 +75,14 @@ def convergence_chart(found: Convergence) -> Chart:
                 "symbol": symbol,
                 "color": ink,
                 "size": [9 + min(9, 2 * (members - 1)) for members in part["count"]],
-                "line": {"width": 1.5, "color": ink},
+                "line": {
+                    "width": [4 if node == mark else 1.5 for node in part["node"]],
+                    "color": [INK if node == mark else ink for node in part["node"]],
+                },
                 "opacity": 1,
             },
+            # A click chooses a mark; it must not pale the others.
+            unselected={"marker": {"opacity": 1}},
             customdata=part["node"].tolist(),
             hovertext=[_hover(row) for row in part.to_dict("records")],
             hoverinfo="text",
@@ -98,27 +107,69 @@ def convergence_chart(found: Convergence) -> Chart:
     return Chart(figure, _alt(found), convergence_table(found))
 
 
-def convergence_table(found: Convergence) -> DisplayTable:
-    """The same lines as rows: from, to, hulls, hulls with a missing record."""
+def convergence_table(found: Convergence, mark: str | None = None) -> DisplayTable:
+    """The same lines as rows: from, to, hulls, hulls with a missing record.
+
+    Parameters
+    ----------
+    found : Convergence
+        From :func:`~tracegraph.analysis.convergence.convergence`.
+    mark : str, optional
+        Node whose lines are listed; all lines when left out.
+    """
+    edges = found.edges if mark is None else found.edges[_touching(found.edges, mark)]
     labels = dict(zip(found.nodes["node"], found.nodes["label"], strict=True))
     layers = dict(zip(found.nodes["node"], found.nodes["layer"], strict=True))
     table = pd.DataFrame(
         {
-            "from": found.edges["source"].map(labels),
-            "to": found.edges["target"].map(labels),
+            "from": edges["source"].map(labels),
+            "to": edges["target"].map(labels),
+            "hulls": edges["hulls"],
+            "record missing": edges["unknown"],
             "kind of line": [
                 f"{LAYERS[layers[source]]} to {LAYERS[layers[target]]}"
-                for source, target in zip(found.edges["source"], found.edges["target"], strict=True)
+                for source, target in zip(edges["source"], edges["target"], strict=True)
             ],
-            "hulls": found.edges["hulls"],
-            "hulls, record missing": found.edges["unknown"],
         }
-    )
+    ).reset_index(drop=True)
+    ends = len(found.nodes) if mark is None else len({*edges["source"], *edges["target"]})
     return DisplayTable(
         table,
-        {"hulls": COUNT, "hulls, record missing": COUNT},
-        caption=f"{plural(len(table), 'line')} between {plural(len(found.nodes), 'node')}.",
+        {"hulls": COUNT, "record missing": COUNT},
+        caption=f"{plural(len(table), 'line')} between {plural(ends, 'mark')}.",
     )
+
+
+def mark_names(found: Convergence) -> dict[str, str]:
+    """Name of each node for a list, layer by layer.
+
+    Parameters
+    ----------
+    found : Convergence
+        From :func:`~tracegraph.analysis.convergence.convergence`.
+    """
+    return {
+        str(node): f"{LAYERS[layer]}: {label}"
+        for node, layer, label in zip(
+            found.nodes["node"], found.nodes["layer"], found.nodes["label"], strict=True
+        )
+    }
+
+
+def mark_sentence(found: Convergence, mark: str) -> str:
+    """What one node stands for.
+
+    Parameters
+    ----------
+    found : Convergence
+        From :func:`~tracegraph.analysis.convergence.convergence`.
+    mark : str
+        A node of it.
+    """
+    row = found.nodes[found.nodes["node"] == mark].iloc[0]
+    members = [str(member) for member in row["members"]]
+    more = f", and {count(len(members) - _NAMED)} more" if len(members) > _NAMED else ""
+    return f"{LAYERS[row['layer']].capitalize()}: {', '.join(members[:_NAMED])}{more}."
 
 
 def members_table(found: Convergence) -> DisplayTable:
@@ -145,13 +196,21 @@ def _laid_out(nodes: pd.DataFrame) -> pd.DataFrame:
     )
 
 
-def _lines(figure: go.Figure, nodes: pd.DataFrame, edges: pd.DataFrame) -> None:
+def _touching(edges: pd.DataFrame, mark: str) -> pd.Series[bool]:
+    return (edges["source"] == mark) | (edges["target"] == mark)
+
+
+def _lines(
+    figure: go.Figure, nodes: pd.DataFrame, edges: pd.DataFrame, mark: str | None = None
+) -> None:
     place = {node: (x, y) for node, x, y in zip(nodes["node"], nodes["x"], nodes["y"], strict=True)}
     widest = max(int(edges["hulls"].max()), 1) if len(edges) else 1
     sure = edges[edges["hulls"] > 0]
     bucket = (sure["hulls"] / widest * (len(_WIDTHS) - 1)).round().astype("int64")
     for width, number in zip(_WIDTHS, range(len(_WIDTHS)), strict=True):
-        _trace(figure, place, sure[bucket == number], {"width": width, "color": PALE})
+        for near in (False, True):
+            part = sure[(bucket == number) & (_touching(sure, mark or "") == near)]
+            _trace(figure, place, part, {"width": width, "color": INK if near else PALE})
     maybe = edges[(edges["hulls"] == 0) & (edges["unknown"] > 0)]
     _trace(figure, place, maybe, {"width": 1, "color": GREY, "dash": "dot"})
 

@@ -14,6 +14,7 @@ from tracegraph.report.charts.inks import (
     GREY,
     INK,
     PALE,
+    PAPER,
     RULE,
     Chart,
     blank_figure,
@@ -24,13 +25,14 @@ from tracegraph.report.numbers import of, plural
 from tracegraph.report.tables import COUNT, TENTHS, DisplayTable
 
 _PANEL = 104
+_DAY_MS = 24 * 60 * 60 * 1000
 
 FEWEST_FOLLOWED = 5
 """With fewer hulls followed a rate is given in the table and not drawn."""
 
 
 def rates_chart(frame: pd.DataFrame) -> Chart:
-    """One panel for each mark; open points and a dotted line where data are incomplete.
+    """One panel for each mark; hatched, with open points, where data are incomplete.
 
     Parameters
     ----------
@@ -51,6 +53,7 @@ def rates_chart(frame: pd.DataFrame) -> Chart:
     figure.update_layout(blank_figure(height=_PANEL * max(1, len(marks)) + 70).layout)
     top = max(10.0, float(known["rate"].max()) if len(known) else 0.0) * 1.35
     for row, mark in enumerate(marks, start=1):
+        _hatch(figure, frame[(frame["mark"] == mark) & ~frame["complete"]], row, top)
         _panel(figure, known[known["mark"] == mark], row)
         overall = _overall(frame[frame["mark"] == mark])
         figure.add_annotation(
@@ -81,6 +84,23 @@ def rates_chart(frame: pd.DataFrame) -> Chart:
         )
     )  # fmt: skip
     return Chart(figure, _alt(frame), _table(frame))
+
+
+def _hatch(figure: go.Figure, incomplete: pd.DataFrame, row: int, top: float) -> None:
+    """Hatch the months whose hulls have not all been followed so long."""
+    figure.add_bar(
+        x=incomplete["built_month"],
+        y=[top] * len(incomplete),
+        width=[_DAY_MS * days for days in incomplete["built_month"].dt.days_in_month],
+        marker={
+            "color": PAPER,
+            "line": {"width": 0},
+            "pattern": {"shape": "/", "fgcolor": PALE, "size": 6, "solidity": 0.2},
+        },
+        hoverinfo="skip",
+        row=row,
+        col=1,
+    )
 
 
 def _panel(figure: go.Figure, part: pd.DataFrame, row: int) -> None:
@@ -164,4 +184,5 @@ def _alt(frame: pd.DataFrame) -> str:
             said.append(f"{overall:.0f} at {mark} months")
     if not said:
         return "No month of building has been followed long enough for a rate."
-    return f"Claims per 100 hulls over all complete months of building: {', '.join(said)}."
+    rest = " Months that are not complete yet are hatched." if not frame["complete"].all() else ""
+    return f"Claims per 100 hulls over all complete months of building: {', '.join(said)}.{rest}"
