@@ -28,18 +28,19 @@ def test_a_case_from_opening_to_both_reports(said, tmp_path: Path) -> None:
     ranked = json.loads(said("rank", "C-0001", "--who", "QL-1", "--format", "json"))
     first = next(one for one in ranked["content"]["suspects"] if one["kind"] != "pair")
     suspect = ["--family", first["family"], "--level", first["level"]]
-    for hull, result in (("H-1", "voids"), ("H-2", "none")):
-        said("inspect", "C-0001", "--who", "QE-1", "--hull", hull, "--what", "voids",
-             "--result", result)  # fmt: skip
     contained = json.loads(
         said("contain", "C-0001", "--who", "QL-1", *suspect, "--format", "json")
     )["content"]
+    held = [one["hull_serial"] for one in contained["hulls"]]
+    for hull, result, found in ((held[0], "voids", "--found"), (held[1], "none", "--not-found")):
+        said("inspect", "C-0001", "--who", "QE-1", "--hull", hull, "--what", "voids",
+             "--result", result, found)  # fmt: skip
     assert len(contained["hulls"]) >= first["exposed"] > 0
     said("decide", "C-0001", "--who", "QM-1", "--what", "it is the cause", "--reason", "voids")
     said("act", "C-0001", "--who", "QM-1", "--what", "withdraw it", "--owner", "PE-1",
          "--due", "2026-05-01")  # fmt: skip
     said("done", "C-0001", "1", "--on", "2024-06-01", "--who", "PE-1")
-    said("note", "C-0001", "why blisters", "why voids", "--form", "five whys", "--evidence", "3",
+    said("note", "C-0001", "why blisters", "why voids [3, 5]", "--form", "five whys",
          "--who", "QE-1")  # fmt: skip
     effect = json.loads(said("effect", "C-0001", "--who", "QL-1", *suspect, "--format", "json"))
     assert {"verdict", "observed", "expected_if_unchanged", "expected_if_cured"} <= set(effect)
@@ -51,7 +52,7 @@ def test_a_case_from_opening_to_both_reports(said, tmp_path: Path) -> None:
     assert again["then"] == again["now"]
     shown = json.loads(said("show", "C-0001", "--format", "json"))
     assert [one["kind"] for one in shown["entries"]][:4] == [
-        "opened", "discovered", "ranked", "inspected",
+        "opened", "discovered", "ranked", "contained",
     ]  # fmt: skip
     assert {one["step"]: one["lacks"] for one in shown["steps"]}["verify cause"] == []
     assert "as written" in said("verify", "C-0001")
@@ -93,7 +94,7 @@ def test_a_case_is_kept_until_the_rule_lets_it_go(said, tmp_path: Path) -> None:
     said("close", "C-0001", "--who", "QM-1", "--reason", "done")
     assert "kept until" in said(*gone, status=2)
     said("export", "C-0001", str(tmp_path / "c.json"))
-    assert len(json.loads((tmp_path / "c.json").read_text())) == 2
+    assert len(json.loads((tmp_path / "c.json").read_text())["entries"]) == 2
 
 
 def test_a_case_past_its_time_goes_and_leaves_its_number(said, tmp_path: Path) -> None:
@@ -111,9 +112,13 @@ def test_a_case_past_its_time_goes_and_leaves_its_number(said, tmp_path: Path) -
         (("show", "C-9"), "C-9"),
         (("done", "C-0001", "1", "--on", "2024-06-01", "--who", "X"), "no action 1"),
         (("effect", "C-0001", "--who", "X", *MOLD), "taken effect"),
-        (("note", "C-0001", "a", "--form", "poem", "--who", "X"), "--form"),
-        (("note", "C-0001", "a", "--evidence", "9", "--who", "X"), "entries 1 to 1"),
-        (("correct", "C-0001", "1", "--set", "zzz=1", "--who", "X", "--reason", "r"), "--set"),
+        (("note", "C-0001", "a", "--form", "poem", "--who", "X"), "A note is one of"),
+        (("note", "C-0001", "a [9]", "--who", "X"), "entries 1 to 1"),
+        (
+            ("correct", "C-0001", "1", "--set", "zzz=1", "--who", "X", "--reason", "r"),
+            "fields of words",
+        ),
+        (("correct", "C-0001", "1", "--set", "zz", "--who", "X", "--reason", "r"), "FIELD=TEXT"),
         (("attach", "C-0001", "nowhere.jpg", "--who", "X"), "cannot be read"),
         (("report", "C-0001", "a.txt"), ".html or .pdf"),
     ],

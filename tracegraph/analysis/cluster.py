@@ -24,7 +24,11 @@ class Cases:
         ``model``, ``place``, ``built_on``, ``delivered_on``, ``case_month``,
         ``follow_months``, ``first_claim``, ``symptom``, ``zone``, ``certainty``,
         ``failed_on``, ``claims`` (lines that count), ``safety_class`` (gravest; missing
-        when none is written), ``cost``, ``counted`` (bool: within the landmark table).
+        when none is written), ``cost`` (sum where written), ``claims_with_cost``,
+        ``claim_numbers`` (a list), ``counted`` (bool: within the
+        landmark table).
+    at_risk : int
+        Hulls in service within the definition, these included.
     definition : CaseDefinition
         As settled on the data.
     data_version : str
@@ -32,6 +36,7 @@ class Cases:
     """
 
     frame: pd.DataFrame
+    at_risk: int
     definition: CaseDefinition
     data_version: str
 
@@ -87,10 +92,11 @@ def cluster_cases(store: Store, definition: CaseDefinition) -> Cases:
         If the definition names something that is not in the records.
     """
     with store.session() as session:
-        settled = draw_cohort(session, definition).definition
+        cohort = draw_cohort(session, definition)
+        settled = cohort.definition
         frame = session.frame("cluster/cases", settled.parameters())
     frame["safety_class"] = frame["safety_class"].astype("Int64")
-    return Cases(frame, settled, store.version)
+    return Cases(frame, cohort.ladder["in service"], settled, store.version)
 
 
 def build_strip(

@@ -9,15 +9,6 @@ from typing import Any
 from tracegraph.cases.chain import Entry
 from tracegraph.domain.errors import CaseFileError
 
-NOTE_FORMS: tuple[str, ...] = (
-    "note",
-    "five whys",
-    "cause and effect",
-    "team",
-    "prevention",
-    "thanks",
-)
-
 
 @dataclass(frozen=True)
 class Step:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from datetime import UTC, datetime
 from pathlib import Path
@@ -35,6 +35,11 @@ class CaseStore:
     by : Person, optional
         Who writes; the owner of the machine when left out.
 
+    Attributes
+    ----------
+    by : Person or None
+        The same.
+
     Raises
     ------
     CaseFileError
@@ -44,7 +49,7 @@ class CaseStore:
     def __init__(self, url: str, store: Path | None = None, by: Person | None = None) -> None:
         self._engine: Engine = open_engine(url)
         self._store = store
-        self._by = by
+        self.by = by
 
     def open_case(self, who: str, content: dict[str, Any], at: str | None = None) -> Entry:
         """Open a case under the next number.
@@ -85,7 +90,7 @@ class CaseStore:
         case_no: str,
         who: str,
         kind: str,
-        content: dict[str, Any],
+        content: dict[str, Any] | Callable[[list[Entry]], dict[str, Any]],
         *,
         corrects: int | None = None,
         at: str | None = None,
@@ -99,8 +104,8 @@ class CaseStore:
             Number of the case.
         who, kind : str
             Code of the person; kind of entry.
-        content : dict
-            Plain values.
+        content : dict or callable
+            Plain values; or what makes them of the entries before, while nobody else adds.
         corrects : int, optional
             Place of the earlier entry that this one puts right.
         at : str, optional
@@ -126,6 +131,9 @@ class CaseStore:
         with self._writing() as connection:
             if file is not None:
                 _keep(connection, case_no, file)
+            if callable(content):
+                _head(connection, case_no, for_update=True)
+                content = content(_read(connection, case_no))
             return _append(connection, case_no, who, kind, content, corrects, at)
 
     def numbers(self) -> list[str]:
@@ -228,9 +236,9 @@ class CaseStore:
 
     def _permit(self, deed: Deed, about: str, who: str) -> None:
         if self._store is None:
-            require(whoever(self._by), deed, who)
+            require(whoever(self.by), deed, who)
         else:
-            permit(self._store, self._by, deed, about, signed=who)
+            permit(self._store, self.by, deed, about, signed=who)
 
     @contextmanager
     def _writing(self) -> Iterator[Connection]:

@@ -1,22 +1,25 @@
-"""``tracegraph case``: open a case file, add to it, prove, export and remove it."""
+"""``tracegraph case``: the group, and what each of its commands begins and ends with."""
 
 from __future__ import annotations
 
-import json
+import inspect
+from collections.abc import Callable
+from dataclasses import dataclass, field
 from datetime import date
+from functools import wraps
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Any
 
 import pandas as pd
 import typer
 
 from tracegraph.cli.options import Format, FormatOption, StoreOption
-from tracegraph.cli.output import print_csv, print_json, print_table, remark, write_bytes
-from tracegraph.domain.errors import CaseFileError
+from tracegraph.cli.output import print_csv, print_display, print_json
 from tracegraph.domain.permission import OWNER
 
 if TYPE_CHECKING:
     from tracegraph.cases import CaseStore, Entry
+    from tracegraph.report.tables import DisplayTable
 
 group = typer.Typer(
     name="case", help="Keep what was decided, on what evidence, and whether it worked.",
@@ -29,20 +32,128 @@ CasesOption = Annotated[
         help="Database of case files; cases.sqlite beside the store when left out.",
     ),
 ]  # fmt: skip
-Case = Annotated[str, typer.Argument(metavar="CASE", help="Number of the case, as C-0001.")]
-Who = Annotated[str, typer.Option("--who", metavar="CODE", help="Code of the person.")]
-Why = Annotated[str, typer.Option("--reason", metavar="TEXT", help="Why.")]
+CaseArgument = Annotated[str, typer.Argument(metavar="CASE", help="Number of the case, as C-0001.")]
+
+
+@dataclass(frozen=True)
+class At:
+    """Where a command works.
+
+    Attributes
+    ----------
+    files : CaseStore
+        The case files.
+    case : str
+        Number of the case; empty where a command concerns none or all.
+    store : Path or None
+        Directory of the build records.
+    """
+
+    files: CaseStore
+    case: str
+    store: Path | None
+
+    @property
+    def entries(self) -> list[Entry]:
+        """All entries of the case."""
+        return self.files.entries(self.case)
+
+
+@dataclass(frozen=True)
+class Said:
+    """What a command prints, whatever the format.
+
+    Attributes
+    ----------
+    json : dict or list of dict
+        Plain values; each dict is one case, under ``case``.
+    lines : tuple of str
+        Words.
+    table : DisplayTable or None
+        Printed below them.
+    frame : DataFrame or None
+        For CSV; the table when left out.
+    case : str
+        The case concerned, where ``json`` is no list.
+    """
+
+    json: dict[str, Any] | list[dict[str, Any]]
+    lines: tuple[str, ...] = ()
+    table: DisplayTable | None = None
+    frame: pd.DataFrame | None = field(default=None, compare=False)
+    case: str = ""
 
 
 def add_to(cli: typer.Typer) -> None:
     """Add the command group."""
     # Each adds its commands to the group.
-    from tracegraph.cli import case_entries, case_evidence  # noqa: F401
+    from tracegraph.cli import case_entries, case_evidence, case_keeping  # noqa: F401
 
     cli.add_typer(group)
 
 
-def opened(cases: str | None, store: Path | None) -> CaseStore:
+def on_case(name: str) -> Callable[[Callable[..., Said]], Callable[..., None]]:
+    """Add a command about one case: its number comes first, and its safety matter on top.
+
+    Parameters
+    ----------
+    name : str
+        Of the command, which is a function of :class:`At` and its own options.
+    """
+    return _command(name, one_case=True)
+
+
+def on_cases(name: str) -> Callable[[Callable[..., Said]], Callable[..., None]]:
+    """Add a command about all cases, or about one that is not there yet."""
+    return _command(name, one_case=False)
+
+
+def told(entry: Entry) -> Said:
+    """Say what was written."""
+    from tracegraph.report.casefile.tables import entries_table
+
+    words = f"{entry.case_no}: entry {entry.seq} ({entry.kind}) written by {entry.who}."
+    frame = entries_table([entry]).frame
+    return Said(entry.as_json(), (words,), frame=frame, case=entry.case_no)
+
+
+def _command(name: str, *, one_case: bool) -> Callable[[Callable[..., Said]], Callable[..., None]]:
+    def added(command: Callable[..., Said]) -> Callable[..., None]:
+        own = [
+            one.replace(kind=inspect.Parameter.KEYWORD_ONLY)
+            for one in inspect.signature(command, eval_str=True).parameters.values()
+            if one.name != "at"
+        ]
+        shared = inspect.signature(_shared, eval_str=True).parameters
+        shown = [*([shared["case"]] if one_case else []), *own]
+        shown += [one for one in shared.values() if one.name != "case"]
+        shown = [one.replace(kind=inspect.Parameter.KEYWORD_ONLY) for one in shown]
+
+        @wraps(command)
+        def run(**given: Any) -> None:
+            about = {what: given.pop(what, "") for what in ("case", "store", "cases", "output")}
+            files = _opened(about["cases"], about["store"])
+            said = command(at=At(files, about["case"], about["store"]), **given)
+            _print(files, said, about["output"])
+
+        run.__signature__ = inspect.Signature(shown)  # type: ignore[attr-defined]
+        run.__annotations__ = {one.name: one.annotation for one in shown}
+        group.command(name=name)(run)
+        return run
+
+    return added
+
+
+def _shared(
+    case: CaseArgument,
+    store: StoreOption = None,
+    cases: CasesOption = None,
+    output: FormatOption = Format.table,
+) -> None:
+    """What every command of the group takes."""
+
+
+def _opened(cases: str | None, store: Path | None) -> CaseStore:
     """The case files that the options name."""
     from tracegraph.cases import CaseStore, default_cases_url
     from tracegraph.store import default_store_path
@@ -51,174 +162,43 @@ def opened(cases: str | None, store: Path | None) -> CaseStore:
     return CaseStore(cases or default_cases_url(folder), folder, OWNER)
 
 
-def told(entry: Entry, output: Format) -> None:
-    """Print what was written."""
+def _print(files: CaseStore, said: Said, output: Format) -> None:
+    """Print what was said, with every safety matter that it concerns above it."""
+    from tracegraph.report.casefile.safety import safety_json, safety_lines, safety_notice
+
+    known = set(files.numbers())
+    rows = said.json if isinstance(said.json, list) else [said.json]
+    numbers = [str(row.get("case", "")) for row in rows]
+    concerned = {
+        number: files.entries(number) for number in dict.fromkeys(numbers) if number in known
+    }
+    today = date.today()
     if output is Format.json:
-        print_json(entry.as_json())
-    elif output is Format.csv:
-        print_csv(_frame([entry]))
-    else:
-        print(f"{entry.case_no}: entry {entry.seq} ({entry.kind}) written by {entry.who}.")
-
-
-def _frame(entries: list[Entry]) -> pd.DataFrame:
-    from tracegraph.report.casefile import entry_words
-
-    return pd.DataFrame(
-        [
-            {
-                "entry": entry.seq, "at": entry.at, "who": entry.who, "kind": entry.kind,
-                "what": entry_words(entry), "corrects": entry.corrects,
-            }
-            for entry in entries
+        told_of = [
+            {"safety": safety_json(concerned.get(number, []), today), **_without_safety(row)}
+            for number, row in zip(numbers, rows, strict=True)
         ]
-    ).astype({"corrects": "Int64"})  # fmt: skip
-
-
-@group.command(name="list")
-def list_cases(
-    store: StoreOption = None, cases: CasesOption = None, output: FormatOption = Format.table
-) -> None:
-    """List the cases with the next step of each.
-
-    Example: tracegraph case list
-    """
-    from tracegraph.report.casefile import cases_frame
-
-    files = opened(cases, store)
-    frame = cases_frame([files.entries(number) for number in files.numbers()])
-    if output is Format.json:
-        print_json(frame.to_dict("records"))
-    elif output is Format.csv:
+        print_json(told_of if isinstance(said.json, list) else told_of[0])
+        return
+    if output is Format.csv:
+        frame = said.frame
+        if frame is None:
+            frame = pd.DataFrame(rows) if said.table is None else said.table.frame
+        about = frame["case"] if "case" in frame else pd.Series(said.case, index=frame.index)
+        notices = {number: safety_notice(entries) for number, entries in concerned.items()}
+        frame = frame.drop(columns="safety", errors="ignore")
+        frame.insert(0, "safety", about.map(notices).fillna(""))
         print_csv(frame)
-    else:
-        print_table(frame)
-
-
-@group.command(name="show")
-def show(
-    case: Case,
-    store: StoreOption = None,
-    cases: CasesOption = None,
-    output: FormatOption = Format.table,
-) -> None:
-    """Show the steps of a case, what each lacks, and its entries.
-
-    Example: tracegraph case show C-0001
-    """
-    from tracegraph.cases.steps import steps
-    from tracegraph.report.casefile import headline, step_words
-
-    entries = opened(cases, store).entries(case)
-    if output is Format.json:
-        print_json(
-            {
-                "case": case,
-                "steps": [{"step": one.name, "lacks": list(one.lacks)} for one in steps(entries)],
-                "entries": [entry.as_json() for entry in entries],
-            }
-        )
-    elif output is Format.csv:
-        print_csv(_frame(entries))
-    else:
-        for text in (*headline(entries), *(step_words(one) for one in steps(entries))):
-            print(text)
+        return
+    for number, entries in concerned.items():
+        for text in safety_lines(entries, today):
+            print(text if len(concerned) == 1 else f"{number}: {text}")
+    for text in said.lines:
+        print(text)
+    if said.table is not None:
         print()
-        print_table(_frame(entries), right=frozenset({"entry"}))
+        print_display(said.table)
 
 
-@group.command(name="close")
-def close(
-    case: Case,
-    who: Who,
-    reason: Why,
-    store: StoreOption = None,
-    cases: CasesOption = None,
-    output: FormatOption = Format.table,
-) -> None:
-    """Close a case; what it still lacks is written down with it.
-
-    Example: tracegraph case close C-0001 --who QM-1 --reason "effect shown"
-    """
-    from tracegraph.cases.steps import steps
-
-    files = opened(cases, store)
-    lacks = [what for one in steps(files.entries(case))[:-1] for what in one.lacks]
-    told(files.append(case, who, "closed", {"reason": reason, "lacks": lacks}), output)
-
-
-@group.command(name="verify")
-def verify(
-    case: Annotated[
-        str | None, typer.Argument(metavar="[CASE]", help="One case; all when left out.")
-    ] = None,
-    store: StoreOption = None,
-    cases: CasesOption = None,
-    output: FormatOption = Format.table,
-) -> None:
-    """Prove that cases are as they were written, or name the first entry that is not.
-
-    Example: tracegraph case verify C-0001
-    """
-    files = opened(cases, store)
-    states = [files.verify(number) for number in ([case] if case else files.numbers())]
-    rows = [
-        {
-            "case": one.case_no, "entries": one.entries, "whole": one.whole,
-            "broken_at": one.broken_at, "reason": one.reason, "head": one.head,
-        }
-        for one in states
-    ]  # fmt: skip
-    if output is Format.json:
-        print_json(rows)
-    elif output is Format.csv:
-        print_csv(pd.DataFrame(rows))
-    else:
-        for one in states:
-            if one.whole:
-                print(f"{one.case_no}: {one.entries} entries, as written; the last is {one.head}.")
-    damage = files.integrity()
-    broken = next((one for one in states if not one.whole), None)
-    if broken is not None:
-        raise CaseFileError(
-            f"{broken.case_no} is broken at entry {broken.broken_at}: {broken.reason}. "
-            "Compare it with an export or a backup."
-        )
-    if damage:
-        raise CaseFileError(f"The file of the cases is damaged: {damage}. Fetch a backup.")
-
-
-@group.command(name="export")
-def export(
-    case: Case,
-    out: Annotated[Path, typer.Argument(metavar="FILE", help="JSON file to write.")],
-    store: StoreOption = None,
-    cases: CasesOption = None,
-) -> None:
-    """Write all entries of a case, with their hashes, to one JSON file.
-
-    Example: tracegraph case export C-0001 C-0001.json
-    """
-    entries = [entry.as_json() for entry in opened(cases, store).entries(case)]
-    text = json.dumps(entries, ensure_ascii=False, indent=2, sort_keys=True)
-    write_bytes(out, text.encode())
-
-
-@group.command(name="delete")
-def delete(
-    case: Case,
-    who: Who,
-    reason: Why,
-    store: StoreOption = None,
-    cases: CasesOption = None,
-) -> None:
-    """Remove a closed case that has been kept for long enough; who and why stay on record.
-
-    Example: tracegraph case delete C-0001 --who QM-1 --reason "ten years are over"
-    """
-    from tracegraph.cases.retention import check_removal
-
-    files = opened(cases, store)
-    check_removal(files.entries(case), date.today())
-    files.remove(case, who, reason)
-    remark(f"Removed {case}.")
+def _without_safety(row: dict[str, Any]) -> dict[str, Any]:
+    return {name: value for name, value in row.items() if name != "safety"}

@@ -5,7 +5,7 @@ from __future__ import annotations
 import inspect
 from collections.abc import Callable
 from functools import wraps
-from typing import Annotated, Any
+from typing import Annotated, Any, TypeVar
 
 import typer
 
@@ -14,9 +14,10 @@ from tracegraph.domain.definition import CaseDefinition
 from tracegraph.domain.errors import DefinitionError
 
 Words = list[str] | None
+_Said = TypeVar("_Said")
 
 
-def defines_cases(command: Callable[..., None]) -> Callable[..., None]:
+def defines_cases(command: Callable[..., _Said]) -> Callable[..., _Said]:
     """Give a command the options of a case definition.
 
     Parameters
@@ -36,11 +37,11 @@ def defines_cases(command: Callable[..., None]) -> Callable[..., None]:
     may_lack = own.parameters["definition"].default is None
 
     @wraps(command)
-    def asked(**given: Any) -> None:
+    def asked(**given: Any) -> _Said:
         said = {name: given.pop(name) for name in options}
         nothing = all(value is None or value == [] for value in said.values())
         definition = None if nothing and may_lack else _definition(**said)
-        command(definition=definition, **given)
+        return command(definition=definition, **given)
 
     parameters: list[inspect.Parameter] = []
     for parameter in own.parameters.values():

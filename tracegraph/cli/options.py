@@ -35,6 +35,9 @@ StoreOption = Annotated[
     ),
 ]
 FormatOption = Annotated[Format, typer.Option("--format", help="How to print the result.")]
+WhoOption = Annotated[str, typer.Option("--who", metavar="CODE", help="Code of the person.")]
+ReasonOption = Annotated[str, typer.Option("--reason", metavar="TEXT", help="Why.")]
+DayArgument = Annotated[str, typer.Argument(metavar="DAY", help="The day, as 2026-03-09.")]
 
 
 def day(text: str | None, option: str) -> date | None:

@@ -153,6 +153,23 @@ class CaseDefinition:
             values[name] = None if values[name] is None else values[name].isoformat()
         return {name: list(v) if isinstance(v, tuple) else v for name, v in values.items()}
 
+    @classmethod
+    def from_json(cls, values: dict[str, Any]) -> CaseDefinition:
+        """The definition that :meth:`as_json` wrote.
+
+        Examples
+        --------
+        >>> one = CaseDefinition(symptoms=("leak",), built_from=date(2024, 1, 1))
+        >>> CaseDefinition.from_json(one.as_json()) == one
+        True
+        """
+        found: dict[str, Any] = {
+            name: tuple(v) if isinstance(v, list) else v for name, v in values.items()
+        }
+        for name in ("built_from", "built_to", "cut_off"):
+            found[name] = None if found[name] is None else date.fromisoformat(found[name])
+        return cls(**found)
+
     def fingerprint(self) -> str:
         """Short hash that changes when the definition does."""
         text = json.dumps(self.as_json(), sort_keys=True)

@@ -14,14 +14,17 @@ WITH matching AS (
         AND CASE WHEN c.failed_on < a.delivered_on THEN $before_delivery ELSE $in_service END
 ),
 summed AS (
-    SELECT hull_id, count(*) AS claims, min(safety_class) AS safety_class, sum(cost) AS cost
+    SELECT
+        hull_id, count(*) AS claims, min(safety_class) AS safety_class, sum(cost) AS cost,
+        count(cost) AS claims_with_cost,
+        list(DISTINCT claim_no ORDER BY claim_no) AS claim_numbers
     FROM matching GROUP BY hull_id
 )
 SELECT
     h.hull_id, h.hull_serial, h.model, h.place, h.built_on, h.delivered_on,
     a.case_month, a.follow_months,
     m.claim_no AS first_claim, m.symptom, m.zone, m.certainty, m.failed_on,
-    s.claims, s.safety_class, s.cost,
+    s.claims, s.safety_class, s.cost, s.claims_with_cost, s.claim_numbers,
     coalesce(c.affected, 0) = 1 AS counted
 FROM at_risk AS a
 JOIN hull_index AS h ON h.hull_id = a.hull_id

@@ -5,12 +5,14 @@ from __future__ import annotations
 from typing import Any
 
 from tracegraph.analysis.effect import EffectCheck
-from tracegraph.stats.effect_check import EFFECTIVE, IMPROVED, NO_CHANGE
+from tracegraph.report.numbers import plural
+from tracegraph.stats.effect_check import EFFECTIVE, IMPROVED, NO_CHANGE, TOO_EARLY
 
 _MEANING = {
     EFFECTIVE: "Effective: claims fell below what was to be expected, close to other hulls.",
     IMPROVED: "Improved, not closed: fewer claims than before, but more may remain than elsewhere.",
     NO_CHANGE: "No change: claims go on as before.",
+    TOO_EARLY: "Too early to say: too few claims are to be expected, or they fit both.",
 }
 
 
@@ -53,23 +55,28 @@ def effect_as_json(found: EffectCheck) -> dict[str, Any]:
     }
 
 
-def effect_sentences(found: EffectCheck) -> list[str]:
-    """An effect check in words: the verdict first."""
-    verdict = found.verdict
-    day = found.verdict_possible_on
-    possible = (
+def effect_sentences(body: dict[str, Any]) -> list[str]:
+    """An effect check in words: the verdict first.
+
+    Parameters
+    ----------
+    body : dict
+        From :func:`effect_as_json`.
+    """
+    day = body["verdict_possible_on"]
+    lines = [
+        _MEANING[body["verdict"]],
+        f"{plural(body['hulls_after'], 'hull')} built from {body['first_built']} on: "
+        f"{body['observed']} affected; {body['expected_if_unchanged']:.1f} expected if nothing "
+        f"changed, {body['expected_if_cured']:.1f} at the rate of hulls without the suspect.",
         "Three claims would not be expected within ten years even if nothing had changed."
         if day is None
-        else f"Three claims are to be expected by {day} if nothing has changed."
-    )
-    lines = [
-        _MEANING.get(verdict.verdict, "Too early to say: the claims so far fit both."),
-        f"{found.after} hulls built from {found.first_built} on: {verdict.observed} affected; "
-        f"{verdict.expected_if_unchanged:.1f} expected if nothing changed, "
-        f"{verdict.expected_if_cured:.1f} at the rate of hulls without the suspect.",
-        possible,
+        else f"A verdict is possible from {day} on, when three claims are to be expected if "
+        "nothing has changed.",
     ]
-    if found.control is not None:
-        seen, expected = found.control
-        lines.append(f"Other claims on the same hulls: {seen}, {expected:.1f} expected.")
+    if body["control_observed"] is not None:
+        lines.append(
+            f"Other claims on the same hulls: {body['control_observed']}, "
+            f"{body['control_expected']:.1f} expected."
+        )
     return lines

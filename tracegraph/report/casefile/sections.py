@@ -1,0 +1,172 @@
+"""The parts of a case's report, by step of the investigation."""
+
+from __future__ import annotations
+
+import math
+from datetime import date
+from typing import Any
+
+from tracegraph.cases.actions import actions
+from tracegraph.cases.chain import Entry
+from tracegraph.cases.steps import of_kind, standing
+from tracegraph.report.casefile.block import FIGURE, SMALL, TABLE, TEXT, Block, table_block
+from tracegraph.report.casefile.figures import bars_svg, ratios_svg
+from tracegraph.report.casefile.tables import (
+    actions_table,
+    held_by_place,
+    hulls_held,
+    inspections_table,
+    then_and_now,
+)
+from tracegraph.report.casefile.words import changes_sentences, entry_words
+from tracegraph.report.numbers import NONE
+from tracegraph.report.words import ladder
+
+SHOWN = 10
+"""Suspects in the tables of a report."""
+
+
+def sections(entries: list[Entry]) -> dict[str, list[Block]]:
+    """What a report says under each step; empty where nothing was written.
+
+    Parameters
+    ----------
+    entries : list of Entry
+        All entries of a case.
+
+    Returns
+    -------
+    dict
+        By step, in the order of the work.
+    """
+    now = standing(entries)
+
+    def told(kind: str) -> list[Block]:
+        return [Block(TEXT, _dated(one)) for one in of_kind(now, kind)]
+
+    def noted(*forms: str) -> list[Block]:
+        return [
+            Block(TEXT, _dated(one))
+            for one in of_kind(now, "noted")
+            if one.content["form"] in forms
+        ]
+
+    def latest(kind: str, make: Any) -> list[Block]:
+        return [block for one in of_kind(now, kind)[-1:] for block in make(one)]
+
+    return {
+        "team": noted("team"),
+        "describe": [*told("opened"), *told("discovered"), *told("reported")],
+        "contain": latest("contained", _contained),
+        "find cause": [*latest("ranked", _ranked), *latest("reran", _reran)],
+        "verify cause": [
+            *_inspected(now), *told("decided"), *noted("five whys", "cause and effect"),
+        ],
+        "correct": _acted(entries),
+        "check effect": latest("effect", _effect),
+        "prevention": noted("prevention"),
+        "notes and files": [*noted("note"), *told("attached")],
+        "close": [*told("closed"), *noted("thanks")],
+    }  # fmt: skip
+
+
+def _dated(entry: Entry) -> str:
+    return f"[{entry.seq}] {entry.at[:10]}, {entry.who}: {entry_words(entry)}"
+
+
+def _ranked(entry: Entry) -> list[Block]:
+    body = entry.content
+    shown = body["suspects"][:SHOWN]
+    head = (
+        "suspect", "evidence", "affected with it", "clean with it", "affected without",
+        "clean without", "not recorded", "aliases",
+    )  # fmt: skip
+    rows = []
+    for one in shown:
+        aliases = ", ".join(f"{two['level']} ({two['family']})" for two in one.get("aliases") or [])
+        rows.append(
+            (
+                _named(one), _text(one.get("evidence")),
+                _text(one["affected_exposed"]), _less(one["exposed"], one["affected_exposed"]),
+                _text(one["affected_unexposed"]),
+                _less(one["unexposed"], one["affected_unexposed"]), _text(one["unknown"]), aliases,
+            )
+        )  # fmt: skip
+    drawn = [
+        (
+            f"{one['level']} ({one['family']})"[:38],
+            one["rate_ratio"],
+            one["rate_ratio_low"] or 0.0,
+            math.inf if one["rate_ratio_high"] is None else one["rate_ratio_high"],
+        )
+        for one in shown
+        if one.get("rate_ratio")
+    ]
+    blocks = [
+        Block(TEXT, _dated(entry) + "."),
+        Block(TEXT, ladder(body["cohort"]["ladder"])),
+        Block(TABLE, head=head, rows=tuple(rows), wide=("suspect", "aliases")),
+    ]
+    if drawn:
+        blocks.append(Block(FIGURE, ratios_svg(drawn, "Rate ratio of each suspect with limits")))
+    if shown:
+        blocks.append(Block(SMALL, shown[0]["reading"]))
+    return blocks
+
+
+def _reran(entry: Entry) -> list[Block]:
+    body = entry.content
+    said = [Block(TEXT, f"[{entry.seq}] {entry.at[:10]}, {entry.who}: asked again.")]
+    said += [Block(SMALL, text) for text in changes_sentences(body)]
+    rows = body["suspects"][:SHOWN]
+    return [*said, table_block(then_and_now(rows), "suspect")] if rows else said
+
+
+def _contained(entry: Entry) -> list[Block]:
+    hulls = entry.content["hulls"]
+    return [
+        Block(TEXT, _dated(entry) + "."),
+        table_block(held_by_place(hulls)),
+        table_block(hulls_held(hulls)),
+    ]
+
+
+def _inspected(now: list[Entry]) -> list[Block]:
+    if not of_kind(now, "inspected"):
+        return []
+    return [table_block(inspections_table(now), "looked for", "in words")]
+
+
+def _acted(entries: list[Entry]) -> list[Block]:
+    # Days overdue belong to the line with the date.
+    found = actions(entries, date.min)
+    return [table_block(actions_table(found), "what")] if found else []
+
+
+def _effect(entry: Entry) -> list[Block]:
+    body = entry.content
+    bars = [
+        (label, float(body[name]), f"{body[name]:g}")
+        for label, name in (
+            ("affected", "observed"),
+            ("expected if nothing changed", "expected_if_unchanged"),
+            ("expected if cured", "expected_if_cured"),
+        )
+    ]
+    possible = body["verdict_possible_on"] or "not within ten years"
+    return [
+        Block(TEXT, _dated(entry) + f". A verdict is possible on: {possible}."),
+        Block(FIGURE, bars_svg(bars, "Affected hulls against expected ones")),
+    ]
+
+
+def _named(one: dict[str, Any]) -> str:
+    return f"{one['level']} ({one['family']})"
+
+
+def _less(whole: Any, part: Any) -> str:
+    return NONE if whole is None or part is None else str(whole - part)
+
+
+def _text(value: Any) -> str:
+    return NONE if value is None else str(value)
