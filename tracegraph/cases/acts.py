@@ -10,9 +10,13 @@ from collections.abc import Mapping, Sequence
 from datetime import date
 from typing import Any
 
+from tracegraph.analysis.cluster import cluster_cases
 from tracegraph.analysis.comparison import hull_numbers
 from tracegraph.cases.chain import Entry
+from tracegraph.cases.changes import KEPT
+from tracegraph.cases.corroboration import carried_rows, latest_ranking
 from tracegraph.cases.notes import note_lines
+from tracegraph.cases.question import asked_of
 from tracegraph.cases.steps import of_kind, standing
 from tracegraph.cases.store import CaseStore
 from tracegraph.domain.errors import CaseFileError
@@ -58,7 +62,9 @@ def inspect(
     *,
     found: bool,
 ) -> Entry:
-    """Write down what was found on a hull.
+    """Write down what was found on a hull, and which suspects it carries.
+
+    An inspection of a hull that has claimed is kept, but is no independent line.
 
     Parameters
     ----------
@@ -80,8 +86,13 @@ def inspect(
     """
     with records.session() as session:
         serial = next(iter(hull_numbers(session, [hull]).values()))
+    definition, people = asked_of(files, records, case_no)
+    suspects = latest_ranking(standing(files.entries(case_no))) or []
+    affected = set(cluster_cases(records, definition).frame["hull_serial"])
     content = {
         "hull": serial,
+        "claimed": serial in affected,
+        "carrying": carried_rows(records, [serial], suspects[:KEPT], people),
         "what": _said(what, "what was looked for"),
         "result": _said(result, "what was seen"),
         "found": found,

@@ -10,6 +10,7 @@ from tracegraph.cli.case import At, Said, on_case, on_cases, told
 from tracegraph.cli.defining import defines_cases
 from tracegraph.cli.options import WhoOption
 from tracegraph.domain.definition import CaseDefinition
+from tracegraph.domain.errors import DefinitionError
 
 Family = Annotated[str, typer.Option("--family", metavar="FAMILY", help="Family of the suspect.")]
 Level = Annotated[str, typer.Option("--level", metavar="LEVEL", help="Level of the suspect.")]
@@ -66,6 +67,47 @@ def contain(at: At, who: WhoOption, family: Family, level: Level) -> Said:
         return told(written.contain_case(at.files, records, who, at.case, family, level))
 
 
+@on_case("cost")
+def cost(
+    at: At,
+    who: WhoOption,
+    rate: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--rate",
+            metavar="PLACE=COST",
+            help="Cost of dealing with one hull in the plant, transit, dealer or owner place; may "
+            "be repeated. [default: those given last]",
+        ),
+    ] = None,
+    until_month: Annotated[
+        int | None,
+        typer.Option(
+            "--until-month",
+            metavar="N",
+            help="Month in service up to which claims are foreseen.",
+            min=1,
+        ),
+    ] = None,
+) -> Said:
+    """Write down what the claims cost so far and to come, and what containment costs by place.
+
+    Example: tracegraph case cost C-0001 --rate plant=40 --rate dealer=300 --rate owner=650
+    --rate transit=90 --who QM-1
+    """  # fmt: skip
+    from tracegraph.report.casefile import written
+    from tracegraph.report.casefile.costs import cost_sentences, cost_table
+    from tracegraph.store import open_store
+
+    rates = dict(_rate(text) for text in rate or [])
+    with open_store(at.store) as records:
+        entry = written.cost_case(at.files, records, who, at.case, rates, until_month=until_month)
+    content = entry.content
+    found = {"case": at.case, **content, "entry": entry.seq}
+    lines = tuple(cost_sentences(content))
+    return Said(found, lines, table=cost_table(content), case=at.case)
+
+
 @on_case("effect")
 def effect(
     at: At,
@@ -116,3 +158,15 @@ def rerun(at: At, who: WhoOption) -> Said:
     table = suspects_then_now(content["suspects"])
     found = {"case": at.case, **content, "entry": entry.seq}
     return Said(found, tuple(changes_sentences(content)), table=table, case=at.case)
+
+
+def _rate(text: str) -> tuple[str, float]:
+    place, equals, cost = text.partition("=")
+    try:
+        if not equals:
+            raise ValueError(text)
+        return place.strip(), float(cost)
+    except ValueError:
+        raise DefinitionError(
+            f"--rate is a place and a cost per hull as dealer=300; got {text!r}."
+        ) from None

@@ -40,19 +40,23 @@ def show(at: At) -> Said:
 
     Example: tracegraph case show C-0001
     """
+    from tracegraph.cases.corroboration import corroboration
     from tracegraph.cases.steps import steps
     from tracegraph.report.casefile import case_view
+    from tracegraph.report.casefile.evidence import seen_as_json
     from tracegraph.report.casefile.words import step_words
 
     entries = at.entries
     view = case_view(entries, date.today())
     lines = (f"{view.case_no}: {view.title}", view.sentence, *view.summary, "")
     lines += tuple(step_words(one) for one in steps(entries))
+    lines += ("", *view.evidence_words) if view.evidence_words else ()
     found = {
         "case": at.case,
         "title": view.title,
         "summary": list(view.summary),
         "steps": [{"step": one.name, "lacks": list(one.lacks)} for one in steps(entries)],
+        "evidence": seen_as_json(corroboration(entries)),
         "overdue": view.overdue,
         "entries": [entry.as_json() for entry in entries],
     }

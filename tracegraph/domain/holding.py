@@ -26,6 +26,9 @@ HOLD_STATES: tuple[str, ...] = (
 REACHED: frozenset[str] = frozenset({"notified", "inspected clear", "corrected", "refused"})
 """States that somebody who had been told brought about."""
 
+FINISHED: frozenset[str] = frozenset({"inspected clear", "corrected", "refused"})
+"""States after which nothing is left to do about a hull."""
+
 
 def checked_states(states: Mapping[str, str]) -> dict[str, str]:
     """States by hull serial, after checking the words.

@@ -40,6 +40,8 @@ class Forecast:
         ``place``, ``hulls``, ``usual``, ``excess``: means by where the hulls are.
     hulls : DataFrame
         By hull number: ``usual``, ``excess``: means.
+    drawn : array of int
+        Further first claims in all, one number a draw.
     """
 
     until_month: int
@@ -49,6 +51,7 @@ class Forecast:
     claims: pd.DataFrame
     places: pd.DataFrame
     hulls: pd.DataFrame
+    drawn: Ints
 
 
 def forecast(
@@ -126,6 +129,7 @@ def forecast(
         claims=_summary({"total": came + more, "usual": came, "excess": more}),
         places=_by_place(still, means),
         hulls=means.reindex(listed.index).fillna(0.0),
+        drawn=came + more,
     )
 
 

@@ -150,10 +150,36 @@ def judge(facts: Facts) -> Evidence:
         return Evidence(0, rests_on, tuple(against))
     if against:
         return Evidence(1, rests_on, tuple(against))
-    lines = sorted(facts.recorded & INDEPENDENT_LINES)
-    shown = sorted(facts.recorded & DEMONSTRATIONS)
-    level = 2 + bool(lines) + bool(lines and shown)
-    return Evidence(level, rests_on + tuple(lines + shown), ())
+    told = sorted(facts.recorded & INDEPENDENT_LINES) + sorted(facts.recorded & DEMONSTRATIONS)
+    return Evidence(raised(2, facts.recorded), rests_on + tuple(told), ())
+
+
+def raised(level: int, recorded: frozenset[str]) -> int:
+    """Level of evidence with recorded facts added to what the records alone show.
+
+    Parameters
+    ----------
+    level : int
+        From the records alone, 0 to 2.
+    recorded : frozenset of str
+        Of :data:`INDEPENDENT_LINES` and :data:`DEMONSTRATIONS`.
+
+    Returns
+    -------
+    int
+        An independent line raises level 2 to 3, a demonstration then to 4; less than level
+        2 is raised by nothing.
+
+    Examples
+    --------
+    >>> raised(2, frozenset({"inspection"})), raised(2, frozenset({"removal effective"}))
+    (3, 2)
+    >>> raised(1, frozenset({"inspection"}))
+    1
+    """
+    if level < 2 or not recorded & INDEPENDENT_LINES:
+        return level
+    return 4 if recorded & DEMONSTRATIONS else 3
 
 
 def _window_code(margin: float) -> str:

@@ -8,8 +8,11 @@ from typing import Any
 
 from tracegraph.cases.actions import actions
 from tracegraph.cases.chain import Entry
+from tracegraph.cases.corroboration import corroboration
 from tracegraph.cases.steps import of_kind, standing
 from tracegraph.report.casefile.block import FIGURE, SMALL, TABLE, TEXT, Block, table_block
+from tracegraph.report.casefile.costs import cost_sentences, cost_table
+from tracegraph.report.casefile.evidence import seen_sentence, seen_table
 from tracegraph.report.casefile.figures import bars_svg, ratios_svg
 from tracegraph.report.casefile.tables import (
     actions_table,
@@ -60,10 +63,12 @@ def sections(entries: list[Entry]) -> dict[str, list[Block]]:
         "contain": latest("contained", _contained),
         "find cause": [*latest("ranked", _ranked), *latest("reran", _reran)],
         "verify cause": [
-            *_inspected(now), *told("decided"), *noted("five whys", "cause and effect"),
+            *_seen(entries), *_inspected(now), *told("decided"),
+            *noted("five whys", "cause and effect"),
         ],
         "correct": _acted(entries),
         "check effect": latest("effect", _effect),
+        "cost": latest("costed", _costed),
         "prevention": noted("prevention"),
         "notes and files": [*noted("note"), *told("attached")],
         "close": [*told("closed"), *noted("thanks")],
@@ -129,6 +134,19 @@ def _contained(entry: Entry) -> list[Block]:
         table_block(held_by_place(hulls)),
         table_block(hulls_held(hulls)),
     ]
+
+
+def _costed(entry: Entry) -> list[Block]:
+    said = [Block(TEXT, text) for text in cost_sentences(entry.content)]
+    return [*said, table_block(cost_table(entry.content))]
+
+
+def _seen(entries: list[Entry]) -> list[Block]:
+    found = corroboration(entries)
+    if not found:
+        return []
+    said = [Block(TEXT, seen_sentence(one)) for one in found]
+    return [*said, table_block(seen_table(found), "suspect", "against")]
 
 
 def _inspected(now: list[Entry]) -> list[Block]:

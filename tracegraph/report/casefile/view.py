@@ -5,13 +5,18 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
+from typing import Any
 
 import pandas as pd
 
 from tracegraph.cases.actions import actions
 from tracegraph.cases.chain import Entry
 from tracegraph.cases.changes import side_by_side, suspects_kept
+from tracegraph.cases.corroboration import corroboration
 from tracegraph.cases.steps import of_kind, standing, steps
+from tracegraph.report.casefile.costs import cost_sentences, cost_table
+from tracegraph.report.casefile.effect import effect_sentences
+from tracegraph.report.casefile.evidence import seen_sentence, seen_table
 from tracegraph.report.casefile.safety import safety_lines, safety_notice
 from tracegraph.report.casefile.tables import (
     actions_table,
@@ -24,8 +29,10 @@ from tracegraph.report.casefile.tables import (
     suspects_then_now,
 )
 from tracegraph.report.casefile.words import entry_words, step_words
-from tracegraph.report.numbers import plural
+from tracegraph.report.numbers import count, plural
 from tracegraph.report.tables import COUNT, DisplayTable
+
+MONEY = ("claims cost", "cost to come", "containment open")
 
 
 @dataclass(frozen=True, eq=False)
@@ -48,6 +55,10 @@ class CaseView:
         Numbers of each suspect then and now; only then while it was not asked again.
     suspects_remark : str
         Which days and data versions these are.
+    evidence : DisplayTable
+        What inspections and effect checks add to each suspect that may be more than chance.
+    evidence_words : tuple of str
+        The same, a sentence each.
     inspections : DisplayTable
         Hulls looked at, and whether the fault was found.
     held : DisplayTable or None
@@ -58,6 +69,10 @@ class CaseView:
         With owner, due date and how many days overdue.
     overdue : int
         Actions that should be done and are not.
+    cost : tuple of str
+        Claims cost to date and to come, and cost of containment.
+    cost_by_place : DisplayTable or None
+        Cost of containment by place; None while it was not worked out.
     effect : tuple of str
         The latest effect check in words; empty while there is none.
     entries : DisplayTable
@@ -73,11 +88,15 @@ class CaseView:
     steps: DisplayTable
     suspects: DisplayTable
     suspects_remark: str
+    evidence: DisplayTable
+    evidence_words: tuple[str, ...]
     inspections: DisplayTable
     held: DisplayTable | None
     hulls: DisplayTable | None
     actions: DisplayTable
     overdue: int
+    cost: tuple[str, ...]
+    cost_by_place: DisplayTable | None
     effect: tuple[str, ...]
     entries: DisplayTable
 
@@ -103,6 +122,8 @@ def case_view(entries: Sequence[Entry], today: date) -> CaseView:
     todo = next((one for one in steps(entries) if one.lacks), None)
     contained = of_kind(now, "contained")[-1:]
     hulls = contained[0].content["hulls"] if contained else None
+    seen = corroboration(entries)
+    costed, effect = of_kind(now, "costed")[-1:], of_kind(now, "effect")[-1:]
     rows, remark = _suspects(now)
     overdue = [one for one in found if one.overdue]
     summary = [
@@ -122,12 +143,16 @@ def case_view(entries: Sequence[Entry], today: date) -> CaseView:
         steps=steps_table(steps(entries)),
         suspects=suspects_then_now(rows),
         suspects_remark=remark,
+        evidence=seen_table(seen),
+        evidence_words=tuple(seen_sentence(one) for one in seen),
         inspections=inspections_table(now),
         held=None if hulls is None else held_by_place(hulls),
         hulls=None if hulls is None else hulls_held(hulls),
         actions=actions_table(found),
         overdue=len(overdue),
-        effect=tuple(f"{entry_words(one)}." for one in of_kind(now, "effect")[-1:]),
+        cost=tuple(cost_sentences(costed[0].content)) if costed else _cost_so_far(now),
+        cost_by_place=cost_table(costed[0].content) if costed else None,
+        effect=tuple(effect_sentences(effect[0].content)) if effect else (),
         entries=entries_table(entries),
     )
 
@@ -149,7 +174,8 @@ def case_list(cases: Iterable[Sequence[Entry]], today: date) -> DisplayTable:
         ``case``, ``safety`` (the notice; empty), ``title``, ``opened``, ``days open``
         (missing once closed), ``next`` (first step that lacks something, "closed"),
         ``overdue`` (actions), ``affected`` hulls and ``claims cost`` (missing when none is
-        written) when last asked.
+        written) when last asked, ``cost to come`` (middle) and ``containment open`` (missing
+        while not worked out).
     """
     rows = []
     for entries in cases:
@@ -157,6 +183,8 @@ def case_list(cases: Iterable[Sequence[Entry]], today: date) -> DisplayTable:
         latest = {**now[0].content, **_asked_last(now)}
         closed = bool(of_kind(now, "closed"))
         todo = next((one for one in steps(entries) if one.lacks), None)
+        costed = next((one.content for one in of_kind(now, "costed")[-1:]), {})
+        expected = costed.get("expected")
         rows.append(
             {
                 "case": entries[0].case_no,
@@ -168,18 +196,20 @@ def case_list(cases: Iterable[Sequence[Entry]], today: date) -> DisplayTable:
                 "overdue": sum(one.overdue for one in actions(entries, today)),
                 "affected": latest["affected"],
                 "claims cost": latest["cost"],
+                "cost to come": None if expected is None else expected["middle"],
+                "containment open": costed.get("contain_open"),
             }
         )
     heads = ["case", "safety", "title", "opened", "days open", "next", "overdue", "affected",
-             "claims cost"]  # fmt: skip
+             *MONEY]  # fmt: skip
     frame = pd.DataFrame(rows, columns=heads).astype(
-        {"days open": "Int64", "claims cost": "float64"}
+        {"days open": "Int64"} | dict.fromkeys(MONEY, "float64")
     )
     order = frame.assign(mild=frame["safety"] == "", closed=frame["days open"].isna())
     order = order.sort_values(["mild", "closed", "days open", "case"],
                               ascending=[True, True, False, True], kind="stable")  # fmt: skip
     frame = frame.loc[order.index].reset_index(drop=True)
-    styles = dict.fromkeys(["days open", "overdue", "affected", "claims cost"], COUNT)
+    styles = dict.fromkeys(["days open", "overdue", "affected", *MONEY], COUNT)
     return DisplayTable(frame, styles, caption=f"{plural(len(frame), 'case')}.")
 
 
@@ -187,12 +217,12 @@ def summary_sentences(now: list[Entry]) -> list[str]:
     """A case in words, from its standing entries."""
     first = now[0].content
     said = [f"{plural(first['affected'], 'hull')} affected when the case was opened."]
-    for kind in ("ranked", "reran", "contained", "effect"):
+    for kind in ("ranked", "reran", "contained", "costed", "effect"):
         said += [f"{_capital(entry_words(one))}." for one in of_kind(now, kind)[-1:]]
     return said + [f"Decided: {entry_words(one)}." for one in of_kind(now, "decided")]
 
 
-def _suspects(now: list[Entry]) -> tuple[list[dict[str, object]], str]:
+def _suspects(now: list[Entry]) -> tuple[list[dict[str, Any]], str]:
     ranked, reran = of_kind(now, "ranked"), of_kind(now, "reran")
     if reran:
         last = reran[-1]
@@ -210,7 +240,16 @@ def _suspects(now: list[Entry]) -> tuple[list[dict[str, object]], str]:
     )
 
 
-def _asked_last(now: list[Entry]) -> dict[str, object]:
+def _cost_so_far(now: list[Entry]) -> tuple[str, ...]:
+    latest = {**now[0].content, **_asked_last(now)}
+    cost = latest["cost"]
+    return (
+        f"Claims cost when last asked: {'not written down' if cost is None else count(cost)}.",
+        "What is still to come and what containment costs was not worked out yet.",
+    )
+
+
+def _asked_last(now: list[Entry]) -> dict[str, Any]:
     reran = of_kind(now, "reran")
     return dict(reran[-1].content["now"]) if reran else {}
 

@@ -6,6 +6,7 @@ from typing import Any
 
 from tracegraph.cases.chain import Entry
 from tracegraph.cases.steps import Step
+from tracegraph.report.casefile.costs import cost_words
 from tracegraph.report.numbers import count, plural
 
 
@@ -148,6 +149,7 @@ _WORDS: dict[str, Any] = {
     "attached": lambda body: (
         f"{body['name']}, {count(body['bytes'])} bytes, SHA-256 {body['sha256']}"
     ),
+    "costed": cost_words,
     "effect": _effect,
     "reran": _reran,
     "closed": lambda body: body["reason"],

@@ -6,27 +6,30 @@ pages do the same thing in the same words.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from datetime import date
 from typing import Any
 
 from tracegraph.analysis.cluster import Cases, cluster_cases
-from tracegraph.analysis.containment import contain
+from tracegraph.analysis.containment import Containment, contain
+from tracegraph.analysis.costing import case_cost
 from tracegraph.analysis.effect import check_effect
 from tracegraph.analysis.holding import hold
-from tracegraph.analysis.ranking import Ranking, rank
+from tracegraph.analysis.ranking import rank
 from tracegraph.cases import CaseStore, Entry
 from tracegraph.cases.changes import KEPT, changes_since, side_by_side, suspects_kept
-from tracegraph.cases.question import question_of
-from tracegraph.cases.steps import of_kind, standing
+from tracegraph.cases.corroboration import carried_rows
+from tracegraph.cases.question import asked_of, audited_reason, question_of
+from tracegraph.cases.steps import of_kind, require, standing
 from tracegraph.domain.definition import CaseDefinition
 from tracegraph.domain.errors import CaseFileError
 from tracegraph.domain.permission import PeopleReason
+from tracegraph.report.casefile.costs import cost_as_json
 from tracegraph.report.casefile.effect import effect_as_json
 from tracegraph.report.genealogy_json import contain_json
 from tracegraph.report.tables import ranking_as_json
 from tracegraph.store import Store
 from tracegraph.store.acts import read_hold_acts
-from tracegraph.store.audit import people_reason as audited_reason
 
 
 def open_case(
@@ -73,7 +76,7 @@ def open_case(
     """
     if not title.strip():
         raise CaseFileError("A case needs a title that says what it is about; got a blank one.")
-    people_reason = _audited(files, records, people_reason)
+    people_reason = audited_reason(files, records, people_reason)
     content = cluster_as_json(cluster_cases(records, definition))
     content |= {"asked": definition.as_json(), "title": title, "people_reason": people_reason}
     return files.open_case(who, content)
@@ -81,9 +84,11 @@ def open_case(
 
 def rank_case(files: CaseStore, records: Store, who: str, case_no: str) -> Entry:
     """Rank the suspects of a case and keep the numbers as they stand."""
-    found = _ranked(files, records, case_no)
+    definition, people = asked_of(files, records, case_no)
+    found = rank(records, definition, people_reason=people)
     content = ranking_as_json(found, top=KEPT)
     content["safety_class"] = found.cohort.safety_class
+    content["carrying"] = _carried(files, records, case_no, content["suspects"], people)
     return files.append(case_no, who, "ranked", content)
 
 
@@ -91,14 +96,65 @@ def contain_case(
     files: CaseStore, records: Store, who: str, case_no: str, family: str, level: str
 ) -> Entry:
     """List the hulls that carry a suspect, or may carry it, with the state of each."""
-    definition, people = _question(files, records, case_no)
-    found = contain(records, family, level, definition=definition, people_reason=people)
-    whole = contain_json(hold(found, read_hold_acts(records.path.parent)).found)
+    whole = contain_json(_held(files, records, case_no, family, level))
     kept = ("family", "level", "kind", "as_of", "counts", "states", "data_version")
     columns = ("hull_serial", "grade", "place", "state", "affected")
     content: dict[str, Any] = {name: whole[name] for name in kept}
     content["hulls"] = [{name: row.get(name) for name in columns} for row in whole["hulls"]]
     return files.append(case_no, who, "contained", content)
+
+
+def cost_case(
+    files: CaseStore,
+    records: Store,
+    who: str,
+    case_no: str,
+    rates: Mapping[str, float],
+    *,
+    until_month: int | None = None,
+) -> Entry:
+    """Write down what a case has cost, may still cost, and what containing it costs.
+
+    Parameters
+    ----------
+    files, records, who, case_no
+        As in :func:`open_case`; number of the case.
+    rates : mapping of str to float
+        Cost of dealing with one hull, by place; those written down last where empty.
+    until_month : int, optional
+        Month in service up to which further claims are foreseen; where the data end when
+        left out.
+
+    Returns
+    -------
+    Entry
+        As from :func:`~tracegraph.report.casefile.costs.cost_as_json`, with the suspect.
+
+    Raises
+    ------
+    CaseFileError
+        If no list of hulls is in the case yet.
+    DefinitionError
+        If a rate belongs to no place or is negative, or the claims are too few to be
+        foreseen so far.
+    """
+    entries = files.entries(case_no)
+    now = standing(entries)
+    listed = require(now, "contained", "List the hulls first: tracegraph case contain.").content
+    earlier = of_kind(now, "costed")[-1:]
+    given = dict(rates) or (dict(earlier[0].content["rates"]) if earlier else {})
+    family, level = listed["family"], listed["level"]
+    held = _held(files, records, case_no, family, level, until_month=until_month)
+    cases = cluster_cases(records, question_of(entries)[0])
+    content = cost_as_json(case_cost(cases, held, given)) | {
+        "family": family,
+        "level": level,
+        "rates": given,
+        "as_of": None if held.as_of is None else held.as_of.isoformat(),
+        "data_version": records.version,
+        "safety_class": cases.safety_class,
+    }
+    return files.append(case_no, who, "costed", content)
 
 
 def check_case_effect(
@@ -145,7 +201,7 @@ def check_case_effect(
         raise CaseFileError(
             "No action has taken effect yet. Write it down first: tracegraph case done."
         )
-    definition, people = _question(files, records, case_no)
+    definition, people = asked_of(files, records, case_no)
     first = done[-1]["first_built"]
     found = check_effect(
         records,
@@ -177,7 +233,7 @@ def asked_again(files: CaseStore, records: Store, case_no: str) -> dict[str, Any
         :func:`~tracegraph.cases.changes.side_by_side`.
     """
     entries = files.entries(case_no)
-    definition, people = _question(files, records, case_no)
+    definition, people = asked_of(files, records, case_no)
     # A cut-off given at opening would hide what came in since.
     today = definition.resolved(cut_off=None)
     now = cluster_as_json(cluster_cases(records, today))
@@ -186,6 +242,7 @@ def asked_again(files: CaseStore, records: Store, case_no: str) -> dict[str, Any
     return {
         **changes_since(standing(entries)[0].content, now),
         "suspects": side_by_side(suspects_kept(entries), suspects),
+        "carrying": _carried(files, records, case_no, suspects[:KEPT], people),
     }
 
 
@@ -217,18 +274,22 @@ def cluster_as_json(found: Cases) -> dict[str, Any]:
     }
 
 
-def _ranked(files: CaseStore, records: Store, case_no: str) -> Ranking:
-    definition, people = _question(files, records, case_no)
-    return rank(records, definition, people_reason=people)
+def _held(
+    files: CaseStore, records: Store, case_no: str, family: str, level: str, **more: Any
+) -> Containment:
+    definition, people = asked_of(files, records, case_no)
+    found = contain(records, family, level, definition=definition, people_reason=people, **more)
+    return hold(found, read_hold_acts(records.path.parent)).found
 
 
-def _question(
-    files: CaseStore, records: Store, case_no: str
-) -> tuple[CaseDefinition, PeopleReason | None]:
-    definition, reason = question_of(files.entries(case_no))
-    return definition, _audited(files, records, reason)
-
-
-def _audited(files: CaseStore, records: Store, reason: str | None) -> PeopleReason | None:
-    """Each time that people are asked about stands in the audit, with who asked."""
-    return None if reason is None else audited_reason(records.path.parent, files.by, reason)
+def _carried(
+    files: CaseStore,
+    records: Store,
+    case_no: str,
+    suspects: list[dict[str, Any]],
+    people: PeopleReason | None,
+) -> list[dict[str, Any]]:
+    """What hulls inspected before carry of the suspects just ranked."""
+    looked_at = of_kind(standing(files.entries(case_no)), "inspected")
+    hulls = list(dict.fromkeys(one.content["hull"] for one in looked_at))
+    return carried_rows(records, hulls, suspects, people)
