@@ -263,23 +263,3 @@ def test_another_reading_of_known_bytes_replaces_the_first(yard: Yard) -> None:
     assert report.changed
     assert yard.column("hulls", "shipped_on") == [date(2025, 3, 4), date(2025, 3, 4)]
     assert yard.rows("SELECT count(*) FROM sources") == [(1,)]
-
-
-def test_progress_is_told_of_files(yard: Yard) -> None:
-    steps: list[str] = []
-
-    class Watcher:
-        def start(self, total: int) -> None:
-            steps.append(f"start {total > 0}")
-
-        def step(self, text: str, done: int) -> None:
-            steps.append(text)
-
-        def end(self) -> None:
-            steps.append("end")
-
-    write_clean(yard)
-    load_folder(yard.folder, yard.directory, progress=Watcher())
-    assert steps[0] == "start True"
-    assert "hulls.csv" in steps
-    assert steps[-1] == "end"

@@ -7,6 +7,7 @@ import json
 from collections.abc import Callable, Iterable, Mapping
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import asdict, dataclass, field
+from itertools import accumulate
 
 from tracegraph.domain.errors import IntakeError
 from tracegraph.domain.records import TABLE_BY_NAME
@@ -85,7 +86,7 @@ def sort_files(
     settings: IntakeSettings,
     known: Known,
     replaced: Mapping[str, Iterable[str]],
-    say: Callable[[str], None],
+    step: Callable[[str, float, float], None],
 ) -> Sorted:
     """Look through the bytes of files and sort them.
 
@@ -99,8 +100,8 @@ def sort_files(
         Rows of the files in force.
     replaced : mapping of str to iterable of str
         Fingerprints of earlier states of a name whose next state replaces them.
-    say : callable
-        Told which file is looked at.
+    step : callable
+        Told which file was looked at, and how far that is of all their bytes.
 
     Returns
     -------
@@ -110,10 +111,12 @@ def sort_files(
     result = Sorted()
     candidates: list[Candidate] = []
     pairs = list(found)
+    total = sum(file.path.stat().st_size for file, _ in pairs) or 1
     with ThreadPoolExecutor(_AT_ONCE) as pool:
         looks = pool.map(_look, (file for file, _ in pairs))
-        for (file, rule), look in zip(pairs, looks, strict=True):
-            say(f"{file.name}: looked through its bytes")
+        sizes = accumulate(file.path.stat().st_size for file, _ in pairs)
+        for (file, rule), look, size in zip(pairs, looks, sizes, strict=True):
+            step(f"{file.name}: looked through its bytes", size / total, size / total)
             if isinstance(look, IntakeError):
                 result.left_out.append(LeftOut(file.name, str(look), False))
                 continue

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Any
 
 from tracegraph.domain.errors import IntakeError
@@ -39,6 +40,7 @@ def read_page(
     plans: list[PlannedTable],
     rules: ReadingRules,
     source_id: int,
+    step: Callable[[str, float, float], None],
     *,
     mask: bool,
 ) -> dict[str, int]:
@@ -56,6 +58,8 @@ def read_page(
         How its text is read.
     source_id : int
         Number of the source.
+    step : callable
+        Told what is being done, and from where to where it goes.
     mask : bool
         Whether to blot out personal marks in the notes of claims.
 
@@ -66,13 +70,16 @@ def read_page(
     """
     above = page.blank + page.titles
     seen = int(build.scalar(sql_text("intake/page_rows"))) + above + len(page.broken)
+    step("looking for what is no record", 0.0, 0.1)
     furniture = drop_furniture(build, page) + above
     if mask:
         _mask_notes(build, page, plans)
     if seen == furniture:
         page.remarks.append(Remark("no rows", 0, "holds no rows below its header"))
+    step("checking", 0.1, 0.4)
     reader = PageReader(build, page, rules, [need for plan in plans for need in plan.all_needs])
     work = PageWork(build, page, rules, plans, source_id, reader)
+    step("storing", 0.4, 1.0)
     set_aside_rows(work)
     for plan in plans:
         _insert(work, plan)

@@ -26,7 +26,7 @@ def finish(
     build: Build,
     directory: StoreDirectory,
     time_zone: str,
-    say: Callable[[str], None] = lambda text: None,
+    step: Callable[[str, float, float], None] = lambda text, first, last: None,
 ) -> str:
     """Link the records of a build, derive exposure, and sign it.
 
@@ -38,8 +38,8 @@ def finish(
         Holds the acts of people about near matches.
     time_zone : str
         The site's zone.
-    say : callable, optional
-        Told what is being done.
+    step : callable, optional
+        Told what is being done, and from where to where it goes of the load's last part.
 
     Returns
     -------
@@ -48,9 +48,9 @@ def finish(
         the order of files or rows, nor on paths.
     """
     meanings = meanings_in_force(read_acts(directory.path))
-    say("linking records")
+    step("linking records", 0.4, 0.6)
     link_records(build, meanings)
-    say("working out who was exposed to what")
+    step("working out who was exposed to what", 0.6, 1.0)
     build_exposure(build, time_zone=time_zone)
     told = build.rows(sql_text("intake/fingerprints"))
     accepted = [asdict(meaning) for meaning in meanings]

@@ -13,7 +13,7 @@ from tracegraph.intake.folder import FoundFile, LeftOut, survey
 from tracegraph.intake.ledger import FileLedger, LoadReport, Remark
 from tracegraph.intake.made_files import MadeFiles
 from tracegraph.intake.mapping import FileRule, IntakeSettings
-from tracegraph.intake.progress import Progress, Unwatched
+from tracegraph.intake.progress import Meter, Progress
 from tracegraph.intake.reading import FileReader
 from tracegraph.intake.resolving import resolve
 from tracegraph.intake.settings import read_settings
@@ -25,6 +25,9 @@ from tracegraph.store.writer import new_build
 
 NAME_LIST = "a list of names behind codes: never read, so that no name reaches the store"
 """Why a file of names is left out."""
+
+_READING = (0.1, 0.8)
+"""From where to where the files are read, of the whole load's time."""
 
 
 class _NothingNewError(Exception):
@@ -72,20 +75,18 @@ def load_folder(
         If the disk is full or the store cannot be written.
     """
     permit(directory.path, by, Deed.LOAD, f"{folder}{', begun anew' if fresh else ''}")
-    watcher = progress or Unwatched()
     with directory.loading():
         settings = read_settings(folder)
         found, left_out = survey(folder, may_be_empty=bool(settings.queries))
         left_out += [LeftOut(file.name, NAME_LIST, True) for file in _name_lists(found, settings)]
         found = [file for file in found if not settings.names_people(file.inner)]
-        watcher.start(sum(file.path.stat().st_size for file in found))
-        try:
-            with MadeFiles(settings, folder, directory.path) as made:
-                files = [(file, settings.rule_for(file.inner)) for file in found]
-                load = _Load(directory, settings, watcher, [*left_out, *made.left_out], fresh)
-                return load.run([*files, *made.files])
-        finally:
-            watcher.end()
+        with (
+            Meter(progress, sum(file.path.stat().st_size for file in found)) as meter,
+            MadeFiles(settings, folder, directory.path) as made,
+        ):
+            files = [(file, settings.rule_for(file.inner)) for file in found]
+            load = _Load(directory, settings, meter, [*left_out, *made.left_out], fresh)
+            return load.run([*files, *made.files])
 
 
 def _name_lists(found: list[FoundFile], settings: IntakeSettings) -> list[FoundFile]:
@@ -99,29 +100,26 @@ class _Load:
         self,
         directory: StoreDirectory,
         settings: IntakeSettings,
-        watcher: Progress,
+        meter: Meter,
         left_out: list[LeftOut],
         fresh: bool,
     ) -> None:
         self.directory = directory
         self.settings = settings
-        self.watcher = watcher
+        self.meter = meter
         self.left_out = left_out
         self.earlier = None if fresh else directory.current()
         self.remarks: list[Remark] = []
-        self.done = 0
 
     def run(self, found: list[tuple[FoundFile, FileRule | None]]) -> LoadReport:
         known, replaced, version = self._known()
-        files = sort_files(found, self.settings, known, replaced, self._say)
+        self.meter.part(0.0, _READING[0])
+        files = sort_files(found, self.settings, known, replaced, self.meter.step)
         self.left_out += files.left_out
         try:
             return self._build(files)
         except _NothingNewError:
             return self._report(version, [*files.repeats], changed=False)
-
-    def _say(self, text: str) -> None:
-        self.watcher.step(text, self.done)
 
     def _known(self) -> tuple[Known, dict[str, list[str]], str]:
         """Rows of each file in force, what made files it holds, and its version."""
@@ -138,9 +136,10 @@ class _Load:
     def _build(self, files: Sorted) -> LoadReport:
         if not files.to_read and files.repeats:
             raise _NothingNewError
-        with new_build(self.directory) as build:
+        with new_build(self.directory) as build, self.meter.asking(build.share_done):
+            self.meter.part(*_READING)
             if self.earlier is not None:
-                self._say("taking over the records in force")
+                self.meter.step("taking over the records in force")
                 carry_over(build, self.earlier, files.forgotten)
             build.run("intake/macros")
             build.run("intake/begin")
@@ -150,7 +149,8 @@ class _Load:
                 if files.repeats:
                     raise _NothingNewError
                 raise IntakeError(self._nothing_read())
-            self._say("settling repeats and spellings")
+            self.meter.part(_READING[1], 1.0)
+            self.meter.step("settling repeats and spellings")
             restore_codes(build)
             unify_spellings(build, self.settings.apart)
             tell_lots_apart(build, self.settings.lots_of_suppliers)
@@ -158,16 +158,18 @@ class _Load:
             reader.keep_contradictions_whole()
             self._keep_remarks(build)
             build.run_folder("intake/doubts")
-            version = finish(build, self.directory, self.settings.zone, self._say)
+            version = finish(build, self.directory, self.settings.zone, self.meter.step)
             loaded = self._ledgers(build, load_no, files.copies)
         return self._report(version, [*loaded, *files.repeats], changed=True)
 
     def _read(self, build: Build, candidates: list[Candidate], load_no: int) -> FileReader:
-        reader = FileReader(build, self.settings, load_no)
-        for candidate in candidates:
-            self._say(candidate.file.name)
+        reader = FileReader(build, self.settings, load_no, self.meter)
+        sizes = [candidate.file.path.stat().st_size for candidate in candidates]
+        begin, end = _READING
+        for number, candidate in enumerate(candidates):
+            marks = [sum(sizes[:stop]) / (sum(sizes) or 1) for stop in (number, number + 1)]
+            self.meter.part(*(begin + (end - begin) * mark for mark in marks))
             reader.read(candidate)
-            self.done += candidate.file.path.stat().st_size
         self.left_out += reader.left_out
         self.remarks += reader.remarks
         return reader

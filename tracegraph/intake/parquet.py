@@ -37,6 +37,8 @@ class ParquetSheet:
         File name without its endings.
     headers : Headers
         Names of its columns.
+    share_read : float or None
+        Share of its rows that is staged.
 
     Raises
     ------
@@ -53,6 +55,7 @@ class ParquetSheet:
         except (pa.ArrowException, OSError, ValueError) as error:
             raise IntakeError(f"is not a readable Parquet file: {_first_line(error)}") from error
         self.headers = make_headers(self._source.schema_arrow.names)
+        self.share_read: float | None = 0.0
 
     def stage(self, build: Build, roles: Mapping[int, set[Role]], rules: ReadingRules) -> Page:
         """Fill the staging table; see :class:`~tracegraph.intake.staging.Sheet`."""
@@ -71,6 +74,7 @@ class ParquetSheet:
                 build.execute(compose("intake/append_typed", texts=texts))
                 build.unregister("typed_batch")
                 first += batch.num_rows
+                self.share_read = first / self._source.metadata.num_rows
         except (pa.ArrowException, OSError, ValueError) as error:
             raise IntakeError(f"is a damaged Parquet file: {_first_line(error)}") from error
         for index, kind in enumerate(kinds):

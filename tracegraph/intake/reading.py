@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 
 from tracegraph.domain.errors import IntakeError
@@ -16,11 +16,15 @@ from tracegraph.intake.mapping import IntakeSettings
 from tracegraph.intake.mending import settle_mended
 from tracegraph.intake.parquet import ParquetSheet
 from tracegraph.intake.planning import PlannedTable, own_table_rule, plan_sheet
+from tracegraph.intake.progress import Meter
 from tracegraph.intake.staging import Sheet
 from tracegraph.intake.textfile import TextFile
 from tracegraph.intake.workbook import Workbook
 from tracegraph.store import Build
 from tracegraph.store.queries import sql_text
+
+_STAGED = 0.35
+"""Share of a file's time after which its text is staged."""
 
 
 class FileReader:
@@ -34,6 +38,8 @@ class FileReader:
         What the site says.
     load_no : int
         Number of the load.
+    meter : Meter
+        Told how far the reading is.
 
     Attributes
     ----------
@@ -43,10 +49,11 @@ class FileReader:
         Files and sheets that could not be read, and why.
     """
 
-    def __init__(self, build: Build, settings: IntakeSettings, load_no: int) -> None:
+    def __init__(self, build: Build, settings: IntakeSettings, load_no: int, meter: Meter) -> None:
         self.build = build
         self.settings = settings
         self.load_no = load_no
+        self.meter = meter
         self.remarks: list[Remark] = []
         self.left_out: list[LeftOut] = []
         self._sources: dict[int, tuple[Candidate, str | None]] = {}
@@ -94,11 +101,13 @@ class FileReader:
     def _read_sheet(self, candidate: Candidate, sheet: Sheet, where: str) -> None:
         rules = self.settings.reading_rules(candidate.rule)
         plans, remarks = self._plans(candidate, sheet)
-        page = sheet.stage(self.build, roles_of(plans), rules)
+        self.meter.step(f"{where}: reading its text", 0.0, _STAGED)
+        with self.meter.asking(lambda: _share_read(self.build, sheet)):
+            page = sheet.stage(self.build, roles_of(plans), rules)
         page.remarks += remarks
         source_id = int(self.build.scalar(sql_text("intake/next_source")))
         mask = self.settings.mask_notes
-        counts = read_page(self.build, page, plans, rules, source_id, mask=mask)
+        counts = read_page(self.build, page, plans, rules, source_id, self._step(where), mask=mask)
         given = {
             "source_id": source_id,
             "name": candidate.file.name,
@@ -119,6 +128,15 @@ class FileReader:
             for r in page.remarks
         ]
 
+    def _step(self, where: str) -> Callable[[str, float, float], None]:
+        """Teller of steps after the text of a file is staged."""
+
+        def tell(text: str, first: float, last: float) -> None:
+            shares = (_STAGED + (1.0 - _STAGED) * share for share in (first, last))
+            self.meter.step(f"{where}: {text}", *shares)
+
+        return tell
+
     def keep_contradictions_whole(self) -> None:
         """Put the whole row of its file beside each record that contradicts another.
 
@@ -138,3 +156,9 @@ class FileReader:
                     text = compose("intake/whole_rows", row=page.row_sql, texts=texts)
                     given = {"source_id": source_id, "headers": [*page.headers.names]}
                     self.build.execute(text, given)
+
+
+def _share_read(build: Build, sheet: Sheet) -> float:
+    """How much of a sheet is staged: it says so itself, else the database knows."""
+    share = sheet.share_read
+    return build.share_done() if share is None else share

@@ -102,6 +102,10 @@ class Sheet(Protocol):
     def headers(self) -> Headers:
         """Headers of its columns."""
 
+    @property
+    def share_read(self) -> float | None:
+        """Share that is staged, 0 to 1; None where the database reads the file itself."""
+
     def stage(self, build: Build, roles: Mapping[int, set[Role]], rules: ReadingRules) -> Page:
         """Fill the staging table.
 

@@ -54,6 +54,8 @@ class TextFile:
         File name without its endings.
     headers : Headers
         Headers of its columns.
+    share_read : float or None
+        Share that is staged; None while the database reads the file itself.
 
     Raises
     ------
@@ -70,6 +72,7 @@ class TextFile:
         self.stem = file.stem
         self._encoding = self._find_encoding()
         self._windows_lines = self._other_lines = self._padding = 0
+        self.share_read: float | None = None
         self._find_dialect()
         self._fast = self._beyond_doubt()
         self.headers = (
@@ -91,13 +94,21 @@ class TextFile:
     def _lines(self, first: int = 1) -> Iterator[tuple[int, bytes]]:
         """Physical lines with their numbers; forgets what an earlier reading counted."""
         self._windows_lines = self._other_lines = 0
-        source = chunks(self.file.path, packed=self.file.packed)
+        source = self._counted(chunks(self.file.path, packed=self.file.packed))
         if self.scan.wide:
             source = _as_utf8(source, self._encoding)
         if self.scan.returns != self.scan.returns_before_feed:
             source = _with_feeds(source)
         lines = enumerate(physical_lines(source), start=1)
         return lines if first == 1 else ((n, line) for n, line in lines if n >= first)
+
+    def _counted(self, source: Iterator[bytes]) -> Iterator[bytes]:
+        passed = 0
+        for chunk in source:
+            yield chunk
+            passed += len(chunk)
+            if self.share_read is not None:
+                self.share_read = passed / self.scan.size
 
     def _decode(self, line: bytes) -> str:
         text, windows = decode_line(line, "utf-8" if self.scan.wide else self._encoding)
@@ -214,6 +225,7 @@ class TextFile:
 
     def _stage_carefully(self, build: Build) -> Page:
         """Cut the file line by line; lines that need no care are cut in bulk."""
+        self.share_read = 0.0
         page = Page(self.headers, row_sql="p.source_row")
         encoding = "utf-8" if self.scan.wide else self._encoding
         bulk = Bulk(build, self._delimiter, encoding)

@@ -110,7 +110,11 @@ class WorkSheet:
         The sheet's own name when it is a table's, else the workbook's.
     headers : Headers
         Headers of its columns.
+    share_read : float
+        Always 0: the sheet is read in one go.
     """
+
+    share_read: float | None = 0.0
 
     def __init__(self, book: Workbook, sheet: CalamineSheet, facts: SheetFacts) -> None:
         self.name: str = sheet.name

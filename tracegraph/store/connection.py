@@ -127,6 +127,10 @@ class Connection:
         """Stop the statement that another thread is running here."""
         self._raw.interrupt()
 
+    def share_done(self) -> float:
+        """How much of the running statement is done, 0 to 1; asked by another thread."""
+        return max(0.0, float(self._raw.query_progress())) / 100
+
     def close(self) -> None:
         """Close the line; its temporary tables go with it."""
         self._raw.close()

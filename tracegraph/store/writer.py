@@ -87,6 +87,8 @@ def new_build(directory: StoreDirectory, memory_limit: str = "2500MB") -> Iterat
             f"SET temp_directory={literal(str(spill))}",
             "SET autoinstall_known_extensions=false",
             "SET autoload_known_extensions=false",
+            "SET enable_progress_bar=true",  # keeps count, for share_done
+            "SET enable_progress_bar_print=false",
             "SET fsync_mode='NONE'",  # a killed load is thrown away; a whole one is flushed below
         ):
             raw.execute(statement)
