@@ -10,7 +10,7 @@ import sys
 import time
 import urllib.error
 import urllib.request
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 
@@ -19,24 +19,47 @@ START_SECONDS = 40
 
 
 @contextmanager
-def running_app(store: Path, log: Path) -> Iterator[str]:
+def running_app(
+    store: Path,
+    log: Path,
+    *,
+    port: int | None = None,
+    settings: Sequence[str] = (),
+    environment: Mapping[str, str] | None = None,
+) -> Iterator[str]:
     """Address of a running app; it is stopped at the end."""
-    with socket.socket() as free:
-        free.bind(("127.0.0.1", 0))
-        port = free.getsockname()[1]
-    command = [sys.executable, "-m", "streamlit", "run", "app.py", "--server.port", str(port)]
-    environment = os.environ | {"TRACEGRAPH_STORE": str(store)}
+    port = port or free_port()
+    command = [
+        sys.executable, "-m", "streamlit", "run", "app.py", "--server.port", str(port), *settings
+    ]  # fmt: skip
+    named = os.environ | {"TRACEGRAPH_STORE": str(store)} | dict(environment or {})
+    address = f"http://localhost:{port}"
+    with running(command, log, f"{address}/_stcore/health", named):
+        yield address
+
+
+@contextmanager
+def running(
+    command: Sequence[str], log: Path, ready: str, environment: Mapping[str, str]
+) -> Iterator[None]:
+    """A server in a process of its own, from its first answer on."""
     with log.open("w", encoding="utf-8") as output:
         process = subprocess.Popen(
-            command, cwd=ROOT, env=environment, stdout=output, stderr=subprocess.STDOUT
+            command, cwd=ROOT, env=dict(environment), stdout=output, stderr=subprocess.STDOUT
         )
         try:
-            address = f"http://localhost:{port}"
-            _wait(process, f"{address}/_stcore/health", log)
-            yield address
+            _wait(process, ready, log)
+            yield
         finally:
             process.terminate()
             process.wait(timeout=20)
+
+
+def free_port() -> int:
+    """A port that nobody listens on."""
+    with socket.socket() as free:
+        free.bind(("127.0.0.1", 0))
+        return int(free.getsockname()[1])
 
 
 def browser_path() -> str | None:
@@ -44,15 +67,15 @@ def browser_path() -> str | None:
     return os.environ.get("CHROMIUM") or shutil.which("chromium")
 
 
-def _wait(process: subprocess.Popen[bytes], health: str, log: Path) -> None:
+def _wait(process: subprocess.Popen[bytes], ready: str, log: Path) -> None:
     end = time.monotonic() + START_SECONDS
     while time.monotonic() < end:
         if process.poll() is not None:
             break
         try:
-            with urllib.request.urlopen(health, timeout=2) as answer:
-                if answer.read() == b"ok":
+            with urllib.request.urlopen(ready, timeout=2) as answer:
+                if answer.status == 200:
                     return
         except (urllib.error.URLError, ConnectionError, TimeoutError):
             time.sleep(0.2)
-    raise RuntimeError(f"The app did not start:\n{log.read_text(encoding='utf-8')[-2000:]}")
+    raise RuntimeError(f"{ready} did not answer:\n{log.read_text(encoding='utf-8')[-2000:]}")

@@ -2,40 +2,19 @@
 
 from __future__ import annotations
 
-import os
 import re
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, Page, expect, sync_playwright
+from playwright.sync_api import Browser, expect
 
-from tests.browser.app_server import browser_path, running_app
+from tests.browser.acts import PATIENCE, choose_row, says
+from tests.browser.app_server import running_app
 from tests.pages.test_pages import hostile_folder
 from tracegraph.intake.load import load_folder
 from tracegraph.store import StoreDirectory
 
 pytestmark = pytest.mark.browser
-
-PATIENCE = 60_000
-ROW, HEAD = 35, 35
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    path = browser_path()
-    if path is None:
-        reason = "no Chromium found: install it, or name it in CHROMIUM"
-        if os.environ.get("CI") == "true":
-            pytest.fail(reason)
-        pytest.skip(reason)
-    with sync_playwright() as play:
-        running = play.chromium.launch(
-            executable_path=path,
-            args=["--no-sandbox", "--disable-gpu", "--disable-dev-shm-usage"],
-        )
-        yield running
-        running.close()
 
 
 def test_from_an_empty_store_to_a_hold_list(browser: Browser, tmp_path: Path) -> None:
@@ -56,32 +35,32 @@ def test_from_an_empty_store_to_a_hold_list(browser: Browser, tmp_path: Path) ->
         page.on("dialog", lambda dialog: alerts.append(dialog.message))
 
         page.goto(address)
-        _headline(page, "No records yet.")
+        says(page, "No records yet.")
         page.get_by_role("button", name="Load the sample").click()
-        _headline(page, "of 1,200 hulls have a claim")
+        says(page, "of 1,200 hulls have a claim")
 
         page.get_by_role("link", name="Look at it").nth(1).click()
-        _headline(page, "carry hull: gelcoat spray: gelcoat lot GW-2147")
+        says(page, "carry hull: gelcoat spray: gelcoat lot GW-2147")
         assert "symptom=blister" in page.url
 
-        _choose_row(page, 3)
+        choose_row(page, 3)
         expect(
             page.get_by_text("hulls with hull: fuel tank: lot TK-00338 are affected")
         ).to_be_visible(timeout=PATIENCE)
         expect(page).to_have_url(re.compile("level=TK-00338"), timeout=PATIENCE)
 
         page.get_by_role("link", name="Build history").first.click()
-        _headline(page, "Which hull?")
+        says(page, "Which hull?")
         box = page.get_by_label("Hull, claim, part, component, job or hull identification number")
         box.fill("s26 0095")
         box.press("Enter")
-        _headline(page, "Hull S26-0095, S26")
+        says(page, "Hull S26-0095, S26")
         expect(page.get_by_text("gelcoat spray").first).to_be_visible()
 
         page.goto(
             f"{address}/containment?symptom=fuel+smell&factor=hull:+fuel+hose:+lot&level=FH-00342"
         )
-        _headline(page, "39 hulls carry hull: fuel hose: lot FH-00342")
+        says(page, "39 hulls carry hull: fuel hose: lot FH-00342")
         with page.expect_download(timeout=PATIENCE) as waiting:
             page.get_by_role("button", name="Hold list as CSV").click()
         held = tmp_path / "hold-list.csv"
@@ -107,7 +86,7 @@ def test_hostile_records_run_nothing(browser: Browser, tmp_path: Path) -> None:
             ("history?hull=H1", "Hull H1, <img src=x onerror=alert(1)> **b** $x$"),
         ):
             page.goto(f"{address}/{path}")
-            _headline(page, text)
+            says(page, text)
             expect(page.locator(".js-plotly-plot").first).to_be_visible(timeout=PATIENCE)
             expect(page.locator("img[src='x']")).to_have_count(0)
             expect(page.locator(".js-plotly-plot a")).to_have_count(0)
@@ -122,19 +101,3 @@ def test_hostile_records_run_nothing(browser: Browser, tmp_path: Path) -> None:
         assert "<script" not in drawn
         assert alerts == []
         page.close()
-
-
-def _headline(page: Page, text: str) -> None:
-    expect(page.locator(".st-key-headline")).to_contain_text(text, timeout=PATIENCE)
-    expect(page.get_by_test_id("stApp")).to_have_attribute(
-        "data-test-script-state", "notRunning", timeout=PATIENCE
-    )
-
-
-def _choose_row(page: Page, row: int) -> None:
-    """Click the box of a row; the table is a canvas."""
-    table = page.get_by_test_id("stDataFrame").first
-    table.scroll_into_view_if_needed()
-    box = table.bounding_box()
-    assert box is not None
-    page.mouse.click(box["x"] + 18, box["y"] + HEAD + row * ROW + ROW / 2)

@@ -44,6 +44,10 @@ class NotAllowedError(TraceGraphError):
     """Somebody's role does not cover what was to be done."""
 
 
+class SignInError(NotAllowedError):
+    """Nobody has signed in, or too long ago."""
+
+
 class InvalidTableError(TraceGraphError):
     """Four counts that cannot be a contingency table."""
 

@@ -12,7 +12,7 @@ import os
 from dataclasses import dataclass
 from enum import StrEnum
 
-from tracegraph.domain.errors import NotAllowedError
+from tracegraph.domain.errors import NotAllowedError, SignInError
 
 SETTINGS_VARIABLE = "TRACEGRAPH_ACCESS"
 """Names the file of people and roles; where it is set, the machine is a shared server."""
@@ -102,13 +102,13 @@ def whoever(by: Person | None) -> Person:
 
     Raises
     ------
-    NotAllowedError
+    SignInError
         On a shared server, where somebody must be named.
     """
     if by is not None:
         return by
     if is_shared():
-        raise NotAllowedError(
+        raise SignInError(
             "This is a shared server, and nobody has signed in. Sign in, and try again."
         )
     return OWNER

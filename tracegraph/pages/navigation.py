@@ -7,8 +7,10 @@ from pathlib import Path
 import streamlit as st
 
 from tracegraph.pages.first_run import remember_sample
+from tracegraph.pages.sign_in import came_in, who_is_in
 
 HERE = Path(__file__).parent
+_LOOK = HERE / "look.css"
 
 PAGES: dict[str, str] = {
     "overview": "Overview",
@@ -29,9 +31,13 @@ def run(sample: Path) -> None:
         Folder of the sample records.
     """
     st.set_page_config(page_title="tracegraph", layout="wide")
+    st.html(_LOOK)
+    if not came_in():
+        return
     remember_sample(sample)
     pages = [
         st.Page(HERE / f"{name}.py", title=title, url_path=name, default=place == 0)
         for place, (name, title) in enumerate(PAGES.items())
     ]
     st.navigation(pages, position="top").run()
+    who_is_in()

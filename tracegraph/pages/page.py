@@ -14,8 +14,6 @@ from tracegraph.pages.asked import Asked
 from tracegraph.pages.first_run import offer_records
 from tracegraph.store import Store
 
-_LOOK = Path(__file__).with_name("look.css")
-
 
 def page(title: str, render: Callable[[Store, Asked], None]) -> None:
     """Run one page.
@@ -27,7 +25,6 @@ def page(title: str, render: Callable[[Store, Asked], None]) -> None:
     render : callable
         Draws the page from the open store and what was asked.
     """
-    st.html(_LOOK)
     st.title(title, anchor=False)
     try:
         asked = state.begin()

@@ -37,19 +37,25 @@ def people_switch() -> None:
 
 
 def _settle(given: str) -> None:
+    """Bring what is shown in line with the reason given; what changed is drawn anew."""
+    shown = state.people_reason()
     if not given:
-        state.set_people_reason(None)
         st.session_state.pop(_REFUSED, None)
+        if shown is not None:
+            state.set_people_reason(None)
+            st.rerun()
         return
     refused: tuple[str, str] | None = st.session_state.get(_REFUSED)
-    if given != state.people_reason() and (refused is None or refused[0] != given):
+    if given != shown and (refused is None or refused[0] != given):
         # Asked once for each reason, so that the audit has one line for it.
         try:
-            state.set_people_reason(people_reason(state.current_folder(), person(), given))
-            refused = None
+            granted = people_reason(state.current_folder(), person(), given)
         except TraceGraphError as error:
             state.set_people_reason(None)
-            refused = (given, str(error))
-        st.session_state[_REFUSED] = refused
-    if refused is not None:
+            refused = st.session_state[_REFUSED] = (given, str(error))
+        else:
+            st.session_state.pop(_REFUSED, None)
+            state.set_people_reason(granted)
+            st.rerun()
+    if refused is not None and refused[0] == given:
         show.alarm(refused[1], "alarm-people")

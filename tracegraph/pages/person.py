@@ -2,10 +2,18 @@
 
 from __future__ import annotations
 
+import os
+import time
+from pathlib import Path
+
 import streamlit as st
 
-from tracegraph.domain.permission import Person, whoever
+from tracegraph.domain.errors import NotAllowedError
+from tracegraph.domain.permission import OWNER, SETTINGS_VARIABLE, Person, is_shared
 from tracegraph.pages import state
+from tracegraph.store.roster import read_roster
+
+_HERE = {"localhost", "127.0.0.1", "[::1]"}
 
 
 def person() -> Person:
@@ -13,10 +21,22 @@ def person() -> Person:
 
     Raises
     ------
+    SignInError
+        On a shared server, if nobody has signed in, or too long ago.
     NotAllowedError
-        On a shared server, if nobody has signed in.
+        If whoever signed in has no role, or if somebody reaches an app from outside that knows
+        no roles.
     """
-    return whoever(None)
+    if is_shared():
+        roster = read_roster(Path(os.environ[SETTINGS_VARIABLE]))
+        return roster.person(st.user.to_dict(), time.time())
+    host = st.context.headers.get("Host", "localhost").rsplit(":", 1)
+    if (host[0] if host[-1].isdigit() else ":".join(host)) not in _HERE:
+        raise NotAllowedError(
+            "This app is set up for the person in front of its own machine, and was reached from "
+            "elsewhere. For several people, set up a server with sign-in: docs/server.md."
+        )
+    return OWNER
 
 
 def signed_by(name: str) -> str:

@@ -1,0 +1,78 @@
+"""One browser for all browser tests, and one app on the sample for those that change nothing."""
+
+from __future__ import annotations
+
+import os
+import shutil
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Browser, Page, sync_playwright
+
+from tests.browser.app_server import browser_path, running_app
+
+Open = Callable[..., Page]
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Browser]:
+    path = browser_path()
+    if path is None:
+        reason = "no Chromium found: install it, or name it in CHROMIUM"
+        if os.environ.get("CI") == "true":
+            pytest.fail(reason)
+        pytest.skip(reason)
+    with sync_playwright() as play:
+        running = play.chromium.launch(
+            executable_path=path,
+            args=["--no-sandbox", "--disable-gpu", "--disable-dev-shm-usage"],
+        )
+        yield running
+        running.close()
+
+
+@pytest.fixture(scope="session")
+def sample_app(sample_store: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
+    """Address of an app on a copy of the sample; what is written there is written for all."""
+    folder = tmp_path_factory.mktemp("browser")
+    store = Path(shutil.copytree(sample_store, folder / "yard"))
+    with running_app(store, folder / "app.log") as address:
+        yield address
+
+
+@pytest.fixture
+def visit(browser: Browser) -> Iterator[Open]:
+    """Open an address in a session of its own, and see that nothing leaves its server.
+
+    No page may ask another server for anything, open a dialog, or fail in its script.
+    """
+    contexts = []
+    foreign: list[str] = []
+    wrong: list[str] = []
+
+    def open_page(address: str, path: str = "", *, width: int = 1280, height: int = 1000) -> Page:
+        context = browser.new_context(
+            viewport={"width": width, "height": height}, accept_downloads=True
+        )
+        contexts.append(context)
+        page = context.new_page()
+        own = (address, address.replace("http", "ws"), "data:", "blob:")
+        page.on(
+            "request",
+            lambda asked: None if asked.url.startswith(own) else foreign.append(asked.url),
+        )
+        page.on("websocket", lambda socket: own_only(socket.url, own))
+        page.on("dialog", lambda dialog: (wrong.append(dialog.message), dialog.dismiss()))
+        page.goto(f"{address}/{path}")
+        return page
+
+    def own_only(url: str, own: tuple[str, ...]) -> None:
+        if not url.startswith(own):
+            foreign.append(url)
+
+    yield open_page
+    for context in contexts:
+        context.close()
+    assert foreign == []
+    assert wrong == []
