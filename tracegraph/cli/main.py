@@ -9,6 +9,7 @@ import typer
 from tracegraph.cli import app as app_command
 from tracegraph.cli import (
     audit,
+    build_months,
     case,
     check,
     compare,
@@ -40,6 +41,7 @@ for module in (
     records,
     rank,
     suspect,
+    build_months,
     trace,
     history,
     compare,

@@ -31,6 +31,7 @@ from tracegraph.analysis.peers import PeerReview, review
 from tracegraph.analysis.ranking import Order, Ranking, rank
 from tracegraph.analysis.records_state import RecordsState, records_state
 from tracegraph.analysis.suspect import Examined, examine_suspect
+from tracegraph.analysis.timing.cohorts import BuildCohorts, build_cohorts
 from tracegraph.analysis.tracing import Trace, trace
 from tracegraph.domain.definition import CaseDefinition
 from tracegraph.pages.background import Background
@@ -82,6 +83,12 @@ def examined(
 ) -> Examined:
     """See :func:`tracegraph.analysis.suspect.examine_suspect`."""
     return examine_suspect(store, definition, *suspect, beside=beside, people_reason=reason)
+
+
+@st.cache_resource(max_entries=16, show_spinner=False, hash_funcs=_BY_BUILD)
+def cohorts(store: Store, definition: CaseDefinition, period: int, width: int) -> BuildCohorts:
+    """See :func:`tracegraph.analysis.timing.cohorts.build_cohorts`."""
+    return build_cohorts(store, definition, period=period, width=width)
 
 
 @st.cache_resource(max_entries=16, show_spinner=False, hash_funcs=_BY_BUILD)

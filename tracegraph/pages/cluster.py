@@ -12,6 +12,7 @@ from tracegraph.pages import cached, show, state
 from tracegraph.pages.asked import Asked
 from tracegraph.pages.closer import closer
 from tracegraph.pages.meeting import meeting
+from tracegraph.pages.over_time import over_time
 from tracegraph.pages.page import link, page, way_to_hull
 from tracegraph.pages.sentence import definition_sentence
 from tracegraph.report.charts import ladder_chart, ladder_steps, strip_chart, suspects_chart
@@ -74,6 +75,7 @@ def render(store: Store, asked: Asked) -> None:
     _suspects(ranking, asked, row)
     _suspect(store, ranking, asked, row, reason)
     meeting(store, ranking, cases.frame, asked, row)
+    over_time(store, asked)
     st.header("Affected hulls", anchor=False)
     show.table(cases_table(cases), "affected-hulls")
     way_to_hull(list(dict.fromkeys(cases.frame["hull_serial"])), asked)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from dataclasses import asdict
 from typing import Any
 
 import pandas as pd
@@ -14,6 +13,7 @@ from tracegraph.analysis.suspect import Beside, Examined
 from tracegraph.analysis.timing.halves import MEANINGS as AGES
 from tracegraph.analysis.timing.reading import MEANINGS as SHAPES
 from tracegraph.report.numbers import amount, chance, count, interval, plural, ratio
+from tracegraph.report.plain import number, plain_fields, plain_rows
 from tracegraph.report.verdict_words import missing_words, neighbour_words
 
 
@@ -78,35 +78,35 @@ def suspect_as_json(found: Examined) -> dict[str, Any]:
         "sentence": found.definition.sentence(),
         "data_version": found.data_version,
         "reading": list(suspect_sentences(found)),
-        "rate_ratio": _number(crude.rate_ratio),
-        "odds_ratio": _number(crude.odds_ratio),
-        "mantel_haenszel": _number(float(crude.common.odds_ratio[0])),
-        "breslow_day_p": _number(crude.same.tarone_p),
-        "models": _rows(found.models),
-        "periods": _rows(found.periods),
+        "rate_ratio": number(crude.rate_ratio),
+        "odds_ratio": number(crude.odds_ratio),
+        "mantel_haenszel": number(float(crude.common.odds_ratio[0])),
+        "breslow_day_p": number(crude.same.tarone_p),
+        "models": plain_rows(found.models),
+        "periods": plain_rows(found.periods),
         "service_time": {
             "reading": curves.reading,
-            "first_claims": _rows(curves.first),
-            "all_claims": _rows(curves.every),
-            "log_rank": _rows(curves.tests),
-            "halves": _rows(curves.halves),
+            "first_claims": plain_rows(curves.first),
+            "all_claims": plain_rows(curves.every),
+            "log_rank": plain_rows(curves.tests),
+            "halves": plain_rows(curves.halves),
         },
         "onset": {
             "reading": along.reading,
             "p_any": along.p_any,
-            "shapes": _rows(along.shapes),
-            "limits": _rows(along.limits),
+            "shapes": plain_rows(along.shapes),
+            "limits": plain_rows(along.limits),
         },
-        "changes": _rows(found.changes.frame),
-        "missing_records": None if found.missing is None else _plain_fields(found.missing),
+        "changes": plain_rows(found.changes.frame),
+        "missing_records": None if found.missing is None else plain_fields(found.missing),
         "neighbours": None
         if found.neighbours is None
         else {
             "hulls": found.neighbours.hulls,
-            **_plain_fields(found.neighbours.claims),
+            **plain_fields(found.neighbours.claims),
             "raised": found.neighbours.raised,
         },
-        "complaints": _rows(found.complaints),
+        "complaints": plain_rows(found.complaints),
         "beside": None if found.beside is None else _beside(found.beside),
     }
 
@@ -177,30 +177,7 @@ def _beside(beside: Beside) -> dict[str, Any]:
         "family": beside.other.family,
         "level": beside.other.level,
         "jaccard": beside.found.jaccard,
-        "cells": _rows(beside.cells),
-        "apart": _rows(beside.apart),
+        "cells": plain_rows(beside.cells),
+        "apart": plain_rows(beside.apart),
         "inspections_needed": inspections_needed(),
     }
-
-
-def _plain_fields(value: Any) -> dict[str, Any]:
-    return {name: _plain(number) for name, number in asdict(value).items()}
-
-
-def _rows(frame: pd.DataFrame) -> list[dict[str, Any]]:
-    return [
-        {str(key): _plain(value) for key, value in row.items()} for row in frame.to_dict("records")
-    ]
-
-
-def _plain(value: Any) -> Any:
-    if value is None or value is pd.NaT or value is pd.NA:
-        return None
-    if hasattr(value, "isoformat"):
-        return value.isoformat()
-    value = value.item() if hasattr(value, "item") else value
-    return _number(value) if isinstance(value, float) else value
-
-
-def _number(value: float) -> float | None:
-    return float(value) if math.isfinite(value) else None

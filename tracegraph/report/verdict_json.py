@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import math
 from typing import Any
 
 from tracegraph.analysis.confounding.controls import Control
 from tracegraph.analysis.verdict import Finding, Name, Verdict
+from tracegraph.report.plain import number
 
 
 def verdict_as_json(verdict: Verdict) -> dict[str, Any]:
@@ -29,17 +29,17 @@ def verdict_as_json(verdict: Verdict) -> dict[str, Any]:
         "allowed_for": list(verdict.margins),
         "resamples": verdict.resamples,
         "findings": [_finding_as_json(each) for each in verdict.findings],
-        "inflation": None if found is None else _number(found.inflation),
-        "inflation_high": None if found is None else _number(found.inflation_high),
+        "inflation": None if found is None else number(found.inflation),
+        "inflation_high": None if found is None else number(found.inflation_high),
         "missing_records": [
             {
                 "family": each.family,
                 "hulls": each.found.hulls,
                 "cases": each.found.claims.observed,
-                "expected": _number(each.found.claims.expected),
-                "rate_ratio": _number(each.found.claims.ratio),
-                "rate_ratio_low": _number(each.found.claims.low),
-                "rate_ratio_high": _number(each.found.claims.high),
+                "expected": number(each.found.claims.expected),
+                "rate_ratio": number(each.found.claims.ratio),
+                "rate_ratio_low": number(each.found.claims.low),
+                "rate_ratio_high": number(each.found.claims.high),
                 "p_adjusted": each.found.p_adjusted,
             }
             for each in verdict.gaps
@@ -49,7 +49,7 @@ def verdict_as_json(verdict: Verdict) -> dict[str, Any]:
         else {
             **_named(least.name),
             "hulls": least.hulls,
-            "rate_ratio": _number(least.rate_ratio),
+            "rate_ratio": number(least.rate_ratio),
         },
     }
 
@@ -63,15 +63,15 @@ def _finding_as_json(each: Finding) -> dict[str, Any]:
         "held_back_by": list(each.held_back_by),
         "cases": each.cases,
         "all_cases": each.all_cases,
-        "expected": _number(each.expected),
-        "rate_ratio": _number(each.rate_ratio),
-        "rate_ratio_low": _number(each.rate_ratio_low),
-        "rate_ratio_high": _number(each.rate_ratio_high),
+        "expected": number(each.expected),
+        "rate_ratio": number(each.rate_ratio),
+        "rate_ratio_low": number(each.rate_ratio_low),
+        "rate_ratio_high": number(each.rate_ratio_high),
         "p_family": each.p_family,
-        "window_margin": _number(each.window_margin),
+        "window_margin": number(each.window_margin),
         "window": None if each.window is None else str(each.window),
         "stretch": None if each.stretch is None else str(each.stretch),
-        "stretch_jaccard": _number(each.stretch_jaccard),
+        "stretch_jaccard": number(each.stretch_jaccard),
         "aliases": [{**_named(one.name), "jaccard": one.jaccard} for one in each.aliases],
         "not_separable": [_named(one) for one in each.not_separable],
         "nested": [
@@ -80,13 +80,13 @@ def _finding_as_json(each: Finding) -> dict[str, Any]:
                 "child": _named(one.child),
                 "verdict": one.found.verdict,
                 "rest_observed": one.found.rest_observed,
-                "rest_expected": _number(one.found.rest_expected),
+                "rest_expected": number(one.found.rest_expected),
             }
             for one in each.nested
         ],
         "unknown_hulls": None if each.missing is None else each.missing.unknown_hulls,
-        "lowest_rate_ratio": None if each.missing is None else _number(each.missing.lowest_ratio),
-        "highest_rate_ratio": None if each.missing is None else _number(each.missing.highest_ratio),
+        "lowest_rate_ratio": None if each.missing is None else number(each.missing.lowest_ratio),
+        "highest_rate_ratio": None if each.missing is None else number(each.missing.highest_ratio),
         "neighbours": None if each.neighbours is None else _control(each.neighbours),
         "differential_missingness": None if each.missing is None else each.missing.differential,
         "refuted_by_claims_elsewhere": None
@@ -95,7 +95,7 @@ def _finding_as_json(each: Finding) -> dict[str, Any]:
         "refuted_by_clean_inspections": None
         if each.refuting is None
         else each.refuting.clean_inspections,
-        "e_value": _number(each.e_value),
+        "e_value": number(each.e_value),
         "share_attributable": each.share_attributable,
         "shortlist": each.shortlist,
         "set_aside": [str(one) for one in each.set_aside],
@@ -107,7 +107,7 @@ def _control(beside: Control) -> dict[str, Any]:
     return {
         "hulls": beside.hulls,
         "cases": claims.observed,
-        "expected": _number(claims.expected),
+        "expected": number(claims.expected),
         "p": claims.p_value,
         "raised": beside.raised,
     }
@@ -115,7 +115,3 @@ def _control(beside: Control) -> dict[str, Any]:
 
 def _named(name: Name) -> dict[str, str]:
     return {"family": name.family, "level": name.level}
-
-
-def _number(value: float) -> float | None:
-    return float(value) if math.isfinite(value) else None

@@ -61,11 +61,13 @@ CLAIMS = [
 ]
 
 
-def cohorts(width: int = 1, hulls: list[Row] = HULLS, claims: list[Row] = CLAIMS) -> BuildCohorts:
+def cohorts(
+    width: int = 1, hulls: list[Row] = HULLS, claims: list[Row] = CLAIMS, period: int = 1
+) -> BuildCohorts:
     build = build_of(hulls=hulls, claims=claims)
     link_records(build)
     build_exposure(build)
-    return build_cohorts(as_store(build), BLISTER, width=width)
+    return build_cohorts(as_store(build), BLISTER, width=width, period=period)
 
 
 def row(found: BuildCohorts, month: str, to_month: int) -> pd.Series:
@@ -101,6 +103,25 @@ def test_wider_cells_weigh_by_the_months_seen() -> None:
     assert (wide["from_month"], wide["hull_months"], wide["claims"]) == (3, 5, 1)
     assert wide["per_100"] == pytest.approx(100 * 2 / 5)
     assert row(found, "2025-01", 6)["state"] == "not yet"
+
+
+def test_a_longer_period_adds_its_months_up() -> None:
+    """January and March make one quarter: hulls and claims add up, and the worse state stands."""
+    by_month, by_quarter = cohorts(), cohorts(period=3)
+    assert by_quarter.months["built_month"].dt.strftime("%Y-%m").tolist() == ["2025-01"]
+    for name in ("followed", "waiting", "hull_months", "claims"):
+        added = by_month.cells.groupby("to_month")[name].sum()
+        assert by_quarter.cells[name].tolist() == added.tolist()
+    assert by_quarter.cells["state"].tolist() == ["partial"] * 5
+    for name in ("hulls", "observed", "expected"):
+        assert by_quarter.months[name].sum() == pytest.approx(by_month.months[name].sum())
+    assert by_quarter.undated == 1
+
+
+@pytest.mark.parametrize("period", [0, 5, 24])
+def test_a_period_must_part_a_year(period: int) -> None:
+    with pytest.raises(DefinitionError, match="which part a year evenly"):
+        cohorts(period=period)
 
 
 def test_maturity_corrects_each_build_month() -> None:

@@ -29,7 +29,7 @@ class BuildCohorts:
     Attributes
     ----------
     cells : DataFrame
-        One row per build month and stretch of service time: ``built_month`` (first day),
+        One row per build period and stretch of service time: ``built_month`` (first day),
         ``from_month``, ``to_month`` (months in service, both inside), ``followed`` (hulls
         followed to the end of the cell), ``waiting`` (hulls that may still be),
         ``hull_months`` (months in the cell of hulls without an earlier claim), ``claims``
@@ -38,13 +38,15 @@ class BuildCohorts:
         ``state`` (complete: nobody waits; partial; not yet: nobody was followed to its
         end).
     months : DataFrame
-        One row per build month: ``built_month``, ``hulls``, ``delivered``, ``observed``
-        (first claims), ``expected`` (of hulls of the same models followed as long),
-        ``ratio`` (NaN when nothing is expected), ``low``, ``high`` (95 %, exact Poisson),
+        One row per build period: ``built_month`` (first day), ``hulls``, ``delivered``,
+        ``observed`` (first claims), ``expected`` (of hulls of the same models followed as
+        long), ``ratio`` (NaN when nothing is expected), ``low``, ``high`` (95 %, exact Poisson),
         ``maturity`` (share of the claims expected up to the last month that the
         follow-up so far covers).
     width : int
         Months in service to a cell.
+    period : int
+        Months of building to a row.
     undated : int
         Hulls without a build date; in no row, but in the comparison.
     definition : CaseDefinition
@@ -56,12 +58,19 @@ class BuildCohorts:
     cells: pd.DataFrame
     months: pd.DataFrame
     width: int
+    period: int
     undated: int
     definition: CaseDefinition
     data_version: str
 
 
-def build_cohorts(store: Store, definition: CaseDefinition, *, width: int = 1) -> BuildCohorts:
+PERIODS = (1, 2, 3, 4, 6, 12)
+"""Months of building that may make a row: those that part a year evenly."""
+
+
+def build_cohorts(
+    store: Store, definition: CaseDefinition, *, width: int = 1, period: int = 1
+) -> BuildCohorts:
     """Lay first claims out by month of building and months in service.
 
     Parameters
@@ -72,6 +81,8 @@ def build_cohorts(store: Store, definition: CaseDefinition, *, width: int = 1) -
         Which claims count.
     width : int, default 1
         Months in service to a cell. The first cell begins with the day of delivery.
+    period : int, default 1
+        Months of building to a row, counted from January; one of :data:`PERIODS`.
 
     Returns
     -------
@@ -83,13 +94,19 @@ def build_cohorts(store: Store, definition: CaseDefinition, *, width: int = 1) -
     UnknownNameError
         If the definition names something that is not in the records.
     DefinitionError
-        If the width is below 1.
+        If the width is below 1, or the period does not part a year evenly.
     """
     if width < 1:
         raise DefinitionError(f"width must be a whole number of months, 1 or more; got {width}.")
+    if period not in PERIODS:
+        raise DefinitionError(
+            f"period must be {', '.join(map(str, PERIODS[:-1]))} or {PERIODS[-1]} months of "
+            f"building, which part a year evenly; got {period}."
+        )
     with store.session() as session:
         settled = draw_cohort(session, definition).definition
         rows = session.frame("timing/build_months", settled.parameters())
+    rows["built_month"] = _first_month(rows["built_month"], period)
     undated = rows["built_month"].isna()
     count = rows["hulls"].to_numpy(np.int64)
     repeat = np.repeat(np.arange(len(rows)), count)
@@ -99,10 +116,18 @@ def build_cohorts(store: Store, definition: CaseDefinition, *, width: int = 1) -
         cells=_cells(rows[~undated], width),
         months=_months(month_of, hulls),
         width=width,
+        period=period,
         undated=int(count[undated.to_numpy()].sum()),
         definition=settled,
         data_version=store.version,
     )
+
+
+def _first_month(month: pd.Series[pd.Timestamp], period: int) -> pd.Series[pd.Timestamp]:
+    """First day of the period in which each month lies."""
+    number = month.to_numpy("datetime64[M]").astype(np.int64)  # from January 1970
+    first = (number - number % period).astype("datetime64[M]").astype("datetime64[s]")
+    return pd.Series(first, index=month.index).where(month.notna())
 
 
 def _hulls(rows: pd.DataFrame) -> Followed:

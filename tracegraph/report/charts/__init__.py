@@ -11,6 +11,7 @@ from tracegraph.report.charts.service import service_chart
 from tracegraph.report.charts.strip import strip_chart
 from tracegraph.report.charts.suspects import suspects_chart
 from tracegraph.report.charts.timeline import timeline_chart
+from tracegraph.report.charts.triangle import triangle_chart
 
 __all__ = [
     "Chart",
@@ -25,4 +26,5 @@ __all__ = [
     "strip_chart",
     "suspects_chart",
     "timeline_chart",
+    "triangle_chart",
 ]
