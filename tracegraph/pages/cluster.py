@@ -120,12 +120,13 @@ def _chosen(ranking: Ranking, asked: Asked) -> tuple[Asked, dict[str, Any]]:
 def _compared(ranking: Ranking, row: dict[str, Any]) -> None:
     st.header("Who is compared", anchor=False)
     chart = ladder_chart(ladder_steps(ranking.cohort.ladder, row))
-    left, right = st.columns([0.6, 0.4], gap="medium")
-    with left:
-        show.figure(chart, "ladder")
-        show.same_as_table(chart, "ladder")
-    with right:
-        show.table(left_out_table(ranking.cohort.left_out), "left-out")
+    show.figure(chart, "ladder")
+    show.same_as_table(chart, "ladder")
+    show.folded(
+        "Who is left out",
+        "left-out",
+        lambda: show.table(left_out_table(ranking.cohort.left_out), "left-out"),
+    )
 
 
 def _suspects(ranking: Ranking, asked: Asked, row: dict[str, Any]) -> None:

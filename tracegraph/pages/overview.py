@@ -24,7 +24,8 @@ def render(store: Store, asked: Asked) -> None:
     show.say(said[1:])
     if symptoms.empty:
         return
-    left, right = st.columns([0.48, 0.52], gap="medium")
+    with st.container(key="pair"):
+        left, right = st.columns([0.48, 0.52], gap="medium")
     with left:
         st.header("Claims by month of building", anchor=False)
         rates = cached.rates(store, CaseDefinition())
@@ -52,6 +53,11 @@ def render(store: Store, asked: Asked) -> None:
     behind = st.container()
     st.header("Since the records before", anchor=False)
     _since(store, asked)
+    with st.container(key="screen-only"):
+        show.aside(
+            ["This page prints on one sheet, A4 or Letter (Ctrl and P), from a wide window."],
+            "print",
+        )
     # Last, since ranking goes on while all else can be read.
     with behind:
         stands_behind(store, asked)
