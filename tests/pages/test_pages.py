@@ -9,6 +9,9 @@ from pathlib import Path
 import pytest
 
 from tests.pages.conftest import Open, ranked, unfold, words
+from tests.support.case_entries import opened
+from tracegraph.cases.engine import default_cases_url
+from tracegraph.cases.store import CaseStore
 from tracegraph.intake.load import load_folder
 from tracegraph.pages import behind
 from tracegraph.pages.navigation import PAGES
@@ -474,3 +477,19 @@ def _write(path: Path, rows: list[dict[str, str]]) -> None:
         writer = csv.DictWriter(file, list(rows[0]))
         writer.writeheader()
         writer.writerows(rows)
+
+
+def test_open_cases_stand_on_the_overview(
+    tmp_path: Path, visit: Open, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.delenv("TRACEGRAPH_CASES", raising=False)
+    store = tmp_path / "store"
+    load_folder(hostile_folder(tmp_path), StoreDirectory(store), fresh=True)
+    assert "No case file yet." in words(visit(store))
+    assert not (tmp_path / "cases.sqlite").exists()
+    kind, content = opened()
+    assert kind == "opened"
+    CaseStore(default_cases_url(store)).open_case("QL-1", content)
+    at = unfold(visit(store), "cases")
+    assert "1 of 1 case files open, nothing overdue." in words(at)
+    assert at.dataframe[-1].value["case"].tolist() == ["C-0001"]

@@ -43,6 +43,28 @@ def default_cases_url(store: Path) -> str:
     return given or f"sqlite:///{(store.resolve().parent / 'cases.sqlite').as_posix()}"
 
 
+def kept_cases_url(store: Path) -> str | None:
+    """Where case files are kept, if any were kept yet; asking makes none.
+
+    Parameters
+    ----------
+    store : Path
+        Directory of the build records.
+
+    Returns
+    -------
+    str or None
+        As from :func:`default_cases_url`; None while its file is not there.
+    """
+    url = default_cases_url(store)
+    try:
+        address = make_url(url)
+    except ArgumentError:
+        return url  # opening it says what is wrong
+    own_file = address.get_backend_name() == "sqlite" and address.database
+    return None if own_file and not Path(own_file).is_file() else url
+
+
 def open_engine(url: str) -> Engine:
     """Connect to the case files and bring their tables up to date.
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import date
+
 import streamlit as st
 
 from tracegraph.domain.definition import CaseDefinition
@@ -9,6 +11,8 @@ from tracegraph.pages import cached, show, state
 from tracegraph.pages.asked import Asked
 from tracegraph.pages.behind import stands_behind
 from tracegraph.pages.page import page
+from tracegraph.report.casefile import case_list
+from tracegraph.report.casefile.open_cases import open_case_sentences
 from tracegraph.report.changes import NOTHING_BEFORE, changes_sentences, changes_table
 from tracegraph.report.charts import pareto_chart, rates_chart
 from tracegraph.report.overview import overview_sentences
@@ -51,8 +55,14 @@ def render(store: Store, asked: Asked) -> None:
         show.same_as_table(chart, "symptoms")
     st.header("What stands behind them", anchor=False)
     behind = st.container()
-    st.header("Since the records before", anchor=False)
-    _since(store, asked)
+    with st.container(key="pair-words"):
+        left, right = st.columns([0.52, 0.48], gap="medium")
+    with left:
+        st.header("Open case files", anchor=False)
+        _open_cases(asked)
+    with right:
+        st.header("Since the records before", anchor=False)
+        _since(store, asked)
     with st.container(key="screen-only"):
         show.aside(
             ["This page prints on one sheet, A4 or Letter (Ctrl and P), from a wide window."],
@@ -61,6 +71,15 @@ def render(store: Store, asked: Asked) -> None:
     # Last, since ranking goes on while all else can be read.
     with behind:
         stands_behind(store, asked)
+
+
+def _open_cases(asked: Asked) -> None:
+    files = state.case_files(state.store_folder(asked))
+    entries = [] if files is None else [files.entries(number) for number in files.numbers()]
+    listed = case_list(entries, date.today())
+    show.say(open_case_sentences(listed))
+    if entries:
+        show.folded("All case files", "cases", lambda: show.table(listed, "cases"))
 
 
 def _since(store: Store, asked: Asked) -> None:

@@ -10,6 +10,8 @@ from uuid import uuid4
 
 import streamlit as st
 
+from tracegraph.cases.engine import kept_cases_url
+from tracegraph.cases.store import CaseStore
 from tracegraph.domain.errors import StoreError
 from tracegraph.domain.permission import PeopleReason
 from tracegraph.pages.asked import KEYS, Asked, read_address
@@ -133,6 +135,12 @@ def open_before(folder: Path) -> Store | None:
         return None
 
 
+def case_files(folder: Path) -> CaseStore | None:
+    """The case files of a store, or None while no case was ever opened."""
+    url = kept_cases_url(folder)
+    return None if url is None else _case_files(url)
+
+
 def session_mark() -> str:
     """A name by which shared work knows this session."""
     mark: str = st.session_state.setdefault(_MARK, uuid4().hex)
@@ -155,6 +163,11 @@ def people_reason() -> PeopleReason | None:
 def set_people_reason(reason: PeopleReason | None) -> None:
     """Remember the reason; None hides families of people again."""
     st.session_state[_REASON] = (st.session_state[_ASKED].store, reason)
+
+
+@st.cache_resource(max_entries=4, show_spinner=False)
+def _case_files(url: str) -> CaseStore:
+    return CaseStore(url)
 
 
 @st.cache_resource(max_entries=4, show_spinner=False, on_release=lambda store: store.close())
