@@ -23,6 +23,8 @@ from tracegraph.analysis.cluster import (
     levels_of,
 )
 from tracegraph.analysis.completeness import Completeness, completeness
+from tracegraph.analysis.conditions.detail import Condition, examine_condition
+from tracegraph.analysis.conditions.table import Conditions, rank_conditions
 from tracegraph.analysis.containment import Containment, contain
 from tracegraph.analysis.convergence import Convergence, convergence
 from tracegraph.analysis.first_suspects import Found, clusters, first_suspects
@@ -83,6 +85,18 @@ def examined(
 ) -> Examined:
     """See :func:`tracegraph.analysis.suspect.examine_suspect`."""
     return examine_suspect(store, definition, *suspect, beside=beside, people_reason=reason)
+
+
+@st.cache_resource(max_entries=16, show_spinner="Testing what was measured", hash_funcs=_BY_BUILD)
+def conditions(store: Store, definition: CaseDefinition) -> Conditions:
+    """See :func:`tracegraph.analysis.conditions.table.rank_conditions`."""
+    return rank_conditions(store, definition)
+
+
+@st.cache_resource(max_entries=32, show_spinner=False, hash_funcs=_BY_BUILD)
+def condition(store: Store, definition: CaseDefinition, family: str) -> Condition:
+    """See :func:`tracegraph.analysis.conditions.detail.examine_condition`."""
+    return examine_condition(store, definition, family)
 
 
 @st.cache_resource(max_entries=16, show_spinner=False, hash_funcs=_BY_BUILD)

@@ -11,6 +11,7 @@ from tracegraph.analysis.ranking import Ranking
 from tracegraph.pages import cached, show, state
 from tracegraph.pages.asked import Asked
 from tracegraph.pages.closer import closer
+from tracegraph.pages.measured import measured
 from tracegraph.pages.meeting import meeting
 from tracegraph.pages.over_time import over_time
 from tracegraph.pages.page import link, page, way_to_hull
@@ -76,6 +77,12 @@ def render(store: Store, asked: Asked) -> None:
     _suspect(store, ranking, asked, row, reason)
     meeting(store, ranking, cases.frame, asked, row)
     over_time(store, asked)
+    st.header("Measured conditions", anchor=False)
+    show.folded(
+        "Temperatures, humidity, film, waits and mold pulls, as measured",
+        "measured",
+        lambda: measured(store, asked),
+    )
     st.header("Affected hulls", anchor=False)
     show.table(cases_table(cases), "affected-hulls")
     way_to_hull(list(dict.fromkeys(cases.frame["hull_serial"])), asked)

@@ -39,7 +39,9 @@ class Condition:
     hulls : DataFrame
         Hulls at risk: ``hull_id``, ``hull_serial``, ``model``, ``place``, ``at`` (time of
         the work), ``value``, ``low``, ``high`` (mean and range over the operations of the
-        hull; NaN where nothing was measured), ``week_deviation``, ``affected`` (bool).
+        hull; NaN where nothing was measured), ``week_deviation``, ``affected`` (bool),
+        ``expected`` (its share of the cases if the condition did not matter: each case is
+        shared out among the hulls at risk at its age that have a value).
     tests : DataFrame
         Rank test in risk sets: ``allowed_for`` (nothing, model and month, week),
         ``z``, ``p_value`` (two-sided), ``p_higher``, ``p_lower``, ``cases``.
@@ -142,6 +144,7 @@ def examine_condition(
         high=measured["high"],
         week_deviation=weekly_deviation(values, calendar.week),
         affected=hulls.month >= 0,
+        expected=part.expected(np.ones(len(hulls))),
     )
     return Condition(
         hulls=frame[hulls.at_risk].reset_index(drop=True),

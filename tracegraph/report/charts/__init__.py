@@ -1,6 +1,7 @@
 """Figures from result frames, one idea each; every one comes with words and a table."""
 
 from tracegraph.report.charts.completeness import completeness_chart
+from tracegraph.report.charts.condition import condition_chart
 from tracegraph.report.charts.convergence import convergence_chart
 from tracegraph.report.charts.inks import Chart
 from tracegraph.report.charts.ladder import ladder_chart, ladder_steps
@@ -16,6 +17,7 @@ from tracegraph.report.charts.triangle import triangle_chart
 __all__ = [
     "Chart",
     "completeness_chart",
+    "condition_chart",
     "convergence_chart",
     "ladder_chart",
     "ladder_steps",
