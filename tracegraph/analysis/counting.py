@@ -62,7 +62,7 @@ def count_exposure(session: Connection, *, people: bool = False) -> Counts:
     A hull with several levels of one family counts once for each. A hull with one blank
     among several recorded levels is exposed to those and unknown for all others.
     """
-    columns = session.arrays("rank/exposure_counts", {"people": people, "people_kind": PEOPLE})
+    columns = session.shared_arrays("exposure_counts", {"people": people, "people_kind": PEOPLE})
     families = _plain(columns["family_id"])
     levels = np.ma.filled(columns["level_id"], -1).astype(np.int64)
     size = int(families.max(initial=0)) + 1

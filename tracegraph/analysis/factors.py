@@ -55,7 +55,7 @@ def assess_families(
             {"people": people, "kind": PEOPLE},
         )
         for family_id, family, kind in families:
-            found = session.arrays("rank/family_answers", {"family_id": family_id})
+            found = session.shared_arrays("family_answers", {"family_id": family_id})
             hulls, first, unit = np.unique(
                 np.ma.getdata(found["hull_id"]), return_index=True, return_inverse=True
             )

@@ -8,6 +8,13 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from tracegraph.cli.engine import (
+    EngineName,
+    EngineOption,
+    PublishedOption,
+    RemoteOption,
+    use_engine,
+)
 from tracegraph.cli.options import Format, FormatOption, StoreOption, audited_reason, day
 from tracegraph.cli.output import (
     print_csv,
@@ -96,6 +103,9 @@ def contain(
             "--hold-list", metavar="FILE", help="Write the hold list to a .csv or .xlsx file too."
         ),
     ] = None,
+    engine: EngineOption = EngineName.duckdb,
+    published: PublishedOption = None,
+    spark_remote: RemoteOption = None,
     store: StoreOption = None,
     output: FormatOption = Format.table,
 ) -> None:
@@ -118,6 +128,7 @@ def contain(
             symptoms=tuple(symptom), zones=tuple(zone or ()), components=tuple(component or ())
         )
     with open_store(store) as records:
+        use_engine(records, engine, published, spark_remote)
         found = contained(
             records,
             family or [],

@@ -20,6 +20,7 @@ from tracegraph.cli import (
     hold,
     load,
     make_builds,
+    publish,
     rank,
     records,
     suspect,
@@ -52,6 +53,7 @@ for module in (
     case,
     audit,
     make_builds,
+    publish,
     app_command,
 ):
     module.add_to(cli)

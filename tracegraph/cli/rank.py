@@ -10,6 +10,13 @@ import pandas as pd
 import typer
 
 from tracegraph.cli.defining import Words, defines_cases
+from tracegraph.cli.engine import (
+    EngineName,
+    EngineOption,
+    PublishedOption,
+    RemoteOption,
+    use_engine,
+)
 from tracegraph.cli.options import Format, FormatOption, StoreOption, audited_reason
 from tracegraph.cli.output import print_csv, print_display, print_json, remark
 from tracegraph.domain.definition import CaseDefinition
@@ -94,6 +101,9 @@ def rank(
     leave_out: Annotated[
         Words, typer.Option("--leave-out", metavar="COLUMN", help="A column that is no factor.")
     ] = None,
+    engine: EngineOption = EngineName.duckdb,
+    published: PublishedOption = None,
+    spark_remote: RemoteOption = None,
     store: StoreOption = None,
     output: FormatOption = Format.table,
 ) -> None:
@@ -124,7 +134,8 @@ def rank(
     }  # fmt: skip
     if allow_for:
         how["allow_for"] = tuple(allow_for)
-    _rank_store(store, definition, top, output, how, families=families)
+    counting = (engine, published, spark_remote)
+    _rank_store(store, definition, top, output, how, counting, families=families)
 
 
 def _rank_store(
@@ -133,6 +144,7 @@ def _rank_store(
     top: int,
     output: Format,
     how: dict[str, Any],
+    counting: tuple[EngineName, str | None, str | None],
     *,
     families: bool,
 ) -> None:
@@ -147,6 +159,7 @@ def _rank_store(
 
     with open_store(store) as records:
         how["people_reason"] = audited_reason(records, how["people_reason"])
+        use_engine(records, *counting)
         ranking = rank_records(records, definition, **how)
         tried = count_tried(records.path.parent, definition.symptoms, definition.fingerprint())
         whole = None

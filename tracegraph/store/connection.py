@@ -11,9 +11,12 @@ import numpy.typing as npt
 import pandas as pd
 import pyarrow as pa
 
+from tracegraph.store.engine import SHARED, Engine
 from tracegraph.store.queries import sql_names, sql_text
 
 Parameters = Mapping[str, Any]
+
+_ROWS = 1_000_000
 
 
 def literal(text: str) -> str:
@@ -28,10 +31,13 @@ class Connection:
     ----------
     raw : duckdb.DuckDBPyConnection
         An open connection or cursor. Temporary tables made through it are its own.
+    engine : Engine, optional
+        What answers the shared texts; the database itself when left out.
     """
 
-    def __init__(self, raw: duckdb.DuckDBPyConnection) -> None:
+    def __init__(self, raw: duckdb.DuckDBPyConnection, engine: Engine | None = None) -> None:
         self._raw = raw
+        self._engine = engine
 
     def run(self, name: str, parameters: Parameters | None = None) -> None:
         """Run all statements of one named SQL file.
@@ -87,6 +93,22 @@ class Connection:
         columns = self._last(sql_text(name), parameters).fetchnumpy()
         return {key: np.asanyarray(value) for key, value in columns.items()}
 
+    def shared_arrays(
+        self, name: str, parameters: Parameters | None = None
+    ) -> dict[str, npt.NDArray[Any]]:
+        """Result of a text under ``sql/shared`` as arrays, whichever engine answers it."""
+        columns = self._shared(name, parameters).fetchnumpy()
+        return {key: np.asanyarray(value) for key, value in columns.items()}
+
+    def shared_frame(self, name: str, parameters: Parameters | None = None) -> pd.DataFrame:
+        """Result of a text under ``sql/shared`` as a frame, whichever engine answers it."""
+        return self._shared(name, parameters).df()
+
+    def batches(self, table: str, rows: int) -> pa.RecordBatchReader:
+        """All rows of a table, so many at a time."""
+        self._raw.abort()  # an answer not read to its end would be in the way
+        return self._raw.table(table).to_arrow_reader(rows)
+
     def rows(self, text: str, parameters: Parameters | None = None) -> list[tuple[Any, ...]]:
         """Result of the last statement of a text as a list of tuples."""
         return self._last(text, parameters).fetchall()
@@ -134,6 +156,14 @@ class Connection:
     def close(self) -> None:
         """Close the line; its temporary tables go with it."""
         self._raw.close()
+
+    def _shared(self, name: str, parameters: Parameters | None) -> duckdb.DuckDBPyConnection:
+        if self._engine is None:
+            return self._last(sql_text(f"shared/{name}"), parameters)
+        tables = {table: self.batches(table, _ROWS).read_all() for table in SHARED[name]}
+        # Through the database, so that types and nulls come out as from its own texts.
+        self._raw.register("shared_answer", self._engine.answer(name, parameters or {}, tables))
+        return self._raw.execute("SELECT * FROM shared_answer")
 
     def _last(self, text: str, parameters: Parameters | None) -> duckdb.DuckDBPyConnection:
         given = dict(parameters or {})

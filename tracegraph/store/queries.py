@@ -13,7 +13,7 @@ def sql_text(name: str) -> str:
     Parameters
     ----------
     name : str
-        Path below ``store/sql`` without the ending, such as ``"rank/exposure_counts"``.
+        Path below ``store/sql`` without the ending, such as ``"shared/exposure_counts"``.
 
     Returns
     -------

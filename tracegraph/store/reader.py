@@ -16,6 +16,7 @@ import pandas as pd
 from tracegraph.domain.errors import StoreError
 from tracegraph.store.connection import Connection, Parameters, literal
 from tracegraph.store.directory import StoreDirectory, default_store_path
+from tracegraph.store.engine import Engine
 from tracegraph.store.writer import SCHEMA_VERSION
 
 
@@ -35,6 +36,7 @@ class Store:
     def __init__(self, raw: duckdb.DuckDBPyConnection, path: Path) -> None:
         self._raw = raw
         self.path = path
+        self._engine: Engine | None = None
         self.version: str = self.meta("data_version") or "unversioned"
         self._kept: dict[str, pd.DataFrame] = {}
         self._made: dict[str, object] = {}
@@ -49,7 +51,7 @@ class Store:
     @contextmanager
     def session(self) -> Iterator[Connection]:
         """A line of one's own, with its own temporary tables."""
-        connection = Connection(self._raw.cursor())
+        connection = Connection(self._raw.cursor(), self._engine)
         try:
             yield connection
         finally:
@@ -104,8 +106,14 @@ class Store:
         with self.session() as session:
             return session.rows(text, parameters)
 
+    def count_by(self, engine: Engine) -> None:
+        """Have the shared texts answered by another engine from now on; closed with this."""
+        self._engine = engine
+
     def close(self) -> None:
         """Close the build."""
+        if self._engine is not None:
+            self._engine.close()
         self._raw.close()
 
     def __enter__(self) -> Store:

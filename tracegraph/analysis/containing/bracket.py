@@ -106,7 +106,7 @@ def bracket_lots(
     Bracket
         In lots.
     """
-    answers = session.frame("contain/carried", {"family_id": suspect.family_id})
+    answers = session.shared_frame("carried", {"family_id": suspect.family_id})
     stream = _streams_of(found)
     work = found.table.assign(stream=stream).merge(found.parts[["part", "step"]])
     first = (

@@ -147,7 +147,7 @@ def union(members: list[Graded]) -> pd.DataFrame:
 
 def _answers(session: Connection, suspect: Suspect, family_ids: list[int]) -> pd.DataFrame:
     asked = {"level_id": suspect.level_id, "family_ids": family_ids}
-    return session.frame("contain/answered", asked)
+    return session.shared_frame("answered", asked)
 
 
 def _marked(answers: pd.DataFrame, hull_ids: pd.Index) -> tuple[Bools, Bools, Bools]:

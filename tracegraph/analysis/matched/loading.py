@@ -63,7 +63,7 @@ def _read(store: Store) -> StoredExposure:
             [number for (number,) in session.rows("SELECT hull_id FROM hull_index ORDER BY 1")],
             np.int64,
         )
-        rows = session.arrays("matched/exposure")
+        rows = session.shared_arrays("exposure_rows")
     family_id = np.unique(_plain(names["family_id"]))
     level_id = _plain(names["level_id"])
     family = _positions(family_id)[_plain(rows["family_id"])]

@@ -16,4 +16,4 @@ JOIN cohort AS c ON c.hull_id = e.hull_id
 JOIN families AS f ON f.family_id = e.family_id
 WHERE $people OR f.kind <> $people_kind
 GROUP BY e.family_id, e.level_id
-ORDER BY e.family_id, e.level_id;
+ORDER BY e.family_id, e.level_id NULLS LAST;
