@@ -11,7 +11,8 @@ from tracegraph.domain.records import Role
 EXACT = 2**53
 _LONG, _TOO_LONG, _ROUND = 1e11, 1e15, 8
 _FIXED_PART = re.compile(r'"[^"]*"|\\.|[-/ ]|0')
-_DATE_PART = re.compile(r"y+|m+|d+|[^ymd]+", re.IGNORECASE)
+_DATE_PART = re.compile(r'"([^"]*)"|\\(.)|(y+|m+|d+)|([^ymd"\\]+)', re.IGNORECASE)
+_CLOCK_PART = re.compile(r"[ T]*h+.*$", re.IGNORECASE)
 _SHORT = ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"]
 
 
@@ -35,8 +36,12 @@ def cell_text(cell: Any, decimal: str = ".") -> str:
     if isinstance(cell, bool):
         return "true" if cell else "false"
     if isinstance(cell, float):
-        whole = cell.is_integer() and abs(cell) <= EXACT
-        return str(int(cell)) if whole else repr(cell).upper().replace(".", decimal)
+        if cell.is_integer() and abs(cell) <= EXACT:
+            return str(int(cell))
+        shown = repr(cell).upper()
+        # Beyond it the last digits are not what was typed, and the form says so.
+        shown = f"{cell:.15E}" if abs(cell) > EXACT and "E" not in shown else shown
+        return shown.replace(".", decimal)
     if isinstance(cell, datetime):
         return cell.isoformat(sep=" ")
     if isinstance(cell, date | time):
@@ -128,8 +133,8 @@ def _number_shown(cell: Any, code: str) -> str | None:
 def _date_shown(day: date, code: str) -> str:
     """Date as a spreadsheet's format shows it."""
     shown = ""
-    for part in _DATE_PART.findall(re.sub(r"[ T]?h+.*$", "", code, flags=re.IGNORECASE)):
-        low = part.lower()
+    for quoted, escaped, letters, other in _DATE_PART.findall(_CLOCK_PART.sub("", code)):
+        low = letters.lower()
         if low.startswith("y"):
             shown += f"{day.year:04d}" if len(low) > 2 else f"{day.year % 100:02d}"
         elif low.startswith("m"):
@@ -138,5 +143,5 @@ def _date_shown(day: date, code: str) -> str:
         elif low.startswith("d"):
             shown += {1: str(day.day), 2: f"{day.day:02d}"}.get(len(low), f"{day:%a}")
         else:
-            shown += part
+            shown += quoted or escaped or other
     return shown

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from tracegraph.domain.records import TABLE_BY_NAME
 from tracegraph.intake.ids import visible
+from tracegraph.intake.ledger import Remark
 from tracegraph.intake.mapping import FileRule
 
 SEARCHED = 30
+_NAMED = 6
 NOT_UNDERSTOOD = "not understood: its name is not a table's and intake.toml does not mention it"
 
 
@@ -32,12 +35,6 @@ class Headers:
     def repeated(self) -> set[str]:
         """Headers that several columns have."""
         return {name for name in self.written if name and self.written.count(name) > 1}
-
-    @property
-    def made(self) -> tuple[str, ...]:
-        """Names that were made up, or made different."""
-        pairs = zip(self.names, self.written, strict=True)
-        return tuple(name for name, written in pairs if name != written)
 
     def find(self, header: str) -> tuple[int | None, str | None]:
         """Index of a header, and a doubt when it could be several columns.
@@ -83,17 +80,39 @@ def make_headers(cells: Sequence[str], width: int | None = None) -> Headers:
     >>> make_headers(["operator", "operator", ""]).names
     ('operator (1)', 'operator (2)', 'column 3')
     """
-    names: list[str] = []
+    names: dict[str, None] = {}
     written = [visible(cell) for cell in cells]
     written += [""] * max(0, (width or 0) - len(written))
+    uses = Counter(written)
     for number, cell in enumerate(written, start=1):
         base = name = cell or f"column {number}"
         copy = 0
-        while name in names or written.count(name) > (name == cell):
+        while name in names or uses[name] > (name == cell):
             copy += 1
             name = f"{base} ({copy})"
-        names.append(name)
+        names[name] = None
     return Headers(tuple(names), tuple(written))
+
+
+def named_by_us(headers: Headers) -> list[Remark]:
+    """Remarks on columns without a name, and on those whose name others have too."""
+    pairs = list(zip(headers.names, headers.written, strict=True))
+    blank = [name for name, written in pairs if not written]
+    doubled = [name for name, written in pairs if written and name != written]
+    remarks = []
+    if blank:
+        text = f"columns without a name are called {_listed(blank)}"
+        remarks.append(Remark("header", len(blank), text))
+    if doubled:
+        text = f"columns of one name are kept apart as {_listed(doubled)}"
+        remarks.append(Remark("header", len(doubled), text))
+    return remarks
+
+
+def _listed(names: list[str]) -> str:
+    more = len(names) - _NAMED
+    listed = ", ".join(map(repr, names[:_NAMED]))
+    return f"{listed} and {more} more" if more > 0 else listed
 
 
 def wanted_headers(stem: str, rule: FileRule | None) -> set[str]:

@@ -12,16 +12,23 @@ import unicodedata
 
 from tracegraph.intake.rules import IdRule, Reading, ReadingRules, missing_word
 
+# All of Unicode's dashes, and what is drawn as one: minus signs, a bullet, a ruled line.
 _DASHES = dict.fromkeys(
-    map(
-        ord, "\u2010\u2011\u2012\u2013\u2014\u2015\u2043\u2212\u02d7\u207b\u208b\ufe58\ufe63\uff0d"
-    ),
+    [ord(c) for c in "\u02d7\u2043\u207b\u208b\u2212\u2500\u2501\u2796"]
+    + [point for point in range(0x80, 0x10000) if unicodedata.category(chr(point)) == "Pd"],
     "-",
 )
 # Letters, digits and marks that East Asian keyboards write at double width.
 _WIDE = {wide: chr(wide - 0xFEE0) for wide in range(0xFF01, 0xFF5F)}
+# Letters and marks that are drawn as nothing: Unicode's Default_Ignorable_Code_Point beyond
+# the format characters, and the empty Braille cell.
+_DRAWN_AS_NOTHING = frozenset(
+    {0x034F, 0x115F, 0x1160, 0x17B4, 0x17B5, 0x2800, 0x3164, 0xFFA0}.union(
+        range(0x180B, 0x1810), range(0xFE00, 0xFE10), range(0xE0100, 0xE01F0)
+    )
+)
 _SPACES = re.compile(r"\s+")
-_SCIENTIFIC = re.compile(r"[+-]?\d(\.\d+)?[eE]\+\d+")
+_SCIENTIFIC = re.compile(r"[+-]?\d([.,]\d+)?[eE]\+\d+|[+-]?\d[.,]\d+[eE]-\d+")
 FORMULA_STARTS = ("=", "+", "-", "@")
 _AROUND_TEXT = " \t\n\r\u00a0"
 SPOILED = "likely spoiled by a spreadsheet"
@@ -65,7 +72,7 @@ def visible(text: str) -> str:
         return _SPACES.sub(" ", text).strip()
     text = unicodedata.normalize("NFC", text.translate(_DASHES).translate(_WIDE))
     plain = _SPACES.sub(" ", text)
-    kept = "".join(c for c in plain if unicodedata.category(c) not in ("Cf", "Cc"))
+    kept = "".join(c for c in plain if not _unseen(c))
     return _SPACES.sub(" ", kept).strip()
 
 
@@ -80,15 +87,13 @@ def invisible_marks(text: str) -> list[str]:
     marks = {
         f"U+{ord(c):04X}"
         for c in text
-        if c != " "
-        and (
-            ord(c) in _DASHES
-            or ord(c) in _WIDE
-            or c.isspace()
-            or unicodedata.category(c) in ("Cf", "Cc")
-        )
+        if c != " " and (ord(c) in _DASHES or ord(c) in _WIDE or c.isspace() or _unseen(c))
     }
     return sorted(marks)
+
+
+def _unseen(character: str) -> bool:
+    return unicodedata.category(character) in ("Cf", "Cc") or ord(character) in _DRAWN_AS_NOTHING
 
 
 def read_id(text: str, rules: ReadingRules, own: IdRule | None = None) -> Reading:

@@ -106,6 +106,8 @@ def _text_of(index: int, kind: pa.DataType, rules: ReadingRules) -> str:
     if pa.types.is_floating(kind):
         text = f"number_text({column})"
         return f"replace({text}, '.', ',')" if rules.decimal == "," else text
+    if pa.types.is_decimal(kind):
+        return f"decimal_text({column})"
     if pa.types.is_nested(kind):
         return f"CAST(to_json({column}) AS VARCHAR)"
     return f"nullif(CAST({column} AS VARCHAR), '')"

@@ -24,11 +24,35 @@ MISSING_WORDS = (
     "??",
     "-",
     "--",
+    "---",
+    "???",
+    ".",
+    "n.a",
+    "n.a.",
+    "n/k",
+    "(blank)",
+    "(none)",
+    "(null)",
+    "<na>",
+    "<none>",
+    "<null>",
+    "\\n",
     "unknown",
+    "illegible",
+    "not applicable",
+    "not available",
+    "not known",
+    "not recorded",
 )
-# What a spreadsheet shows in a cell whose formula failed: never a value.
+# What spreadsheets show in a cell whose formula failed: never a value. In English, as of
+# newer programs, and in the languages of some neighbours (common practice).
 ERROR_WORDS = frozenset(
     {"#n/a", "#div/0!", "#name?", "#null!", "#num!", "#ref!", "#value!", "#getting_data"}
+    | {"#div/0", "#error!", "#spill!", "#calc!", "#field!", "#blocked!", "#unknown!"}
+    | {"#connect!", "#busy!", "#external!", "#python!", "#circ!"}
+    | {"#nv", "#n/v", "#wert!", "#bezug!", "#zahl!", "#valeur!", "#nombre!", "#nom?", "#nul!"}
+    | {"#valore!", "#rif!", "#nome?", "#¡valor!", "#¡ref!", "#¡num!", "#¡div/0!", "#¿nombre?"}
+    | {f"err:{number}" for number in range(501, 541)}
 )
 # Words that may be a code all the same, when a table that defines codes lists them.
 DOUBTFUL_WORDS = frozenset({"na", "none", "null", "nil", "nan"})

@@ -303,10 +303,11 @@ def _telling(code: str | None) -> str | None:
     """Format when it changes what a number means, else None."""
     if code is None:
         return None
-    first = code.split(";")[0]
-    bare = re.sub(r'"[^"]*"|\\.|\[[^\]]*\]', "", first)
+    # Colours, languages and the room left for signs do not change what is shown.
+    first = re.sub(r"\[[^\]]*\]|_.|\*.", "", code.split(";")[0])
+    bare = re.sub(r'"[^"]*"|\\.', "", first)
     if re.search("[dmyh]", bare, re.IGNORECASE):
-        return bare
+        return first
     fixed = _FIXED.fullmatch(first) and (bare.count("0") > 1 or bare != first)
     return first if fixed or "%" in bare else None
 

@@ -13,7 +13,14 @@ from tracegraph.intake.bulk import Bulk
 from tracegraph.intake.bytescan import ByteScan, chunks
 from tracegraph.intake.compose import compose
 from tracegraph.intake.folder import FoundFile
-from tracegraph.intake.headers import SEARCHED, Headers, find_header, make_headers, wanted_headers
+from tracegraph.intake.headers import (
+    SEARCHED,
+    Headers,
+    find_header,
+    make_headers,
+    named_by_us,
+    wanted_headers,
+)
 from tracegraph.intake.ledger import Remark
 from tracegraph.intake.lines import (
     Record,
@@ -168,9 +175,7 @@ class TextFile:
         page.encoding = self._encoding
         if self._windows_lines and self._encoding == "utf-8" and not self._other_lines:
             page.encoding = "cp1252"
-        for name in page.headers.made:
-            text = f"a column has no name of its own and is called {name!r}"
-            page.remarks.append(Remark("header", 1, text))
+        page.remarks += named_by_us(page.headers)
         return page
 
     def sample(self, most: int) -> list[list[str]]:

@@ -19,7 +19,14 @@ from tracegraph.domain.errors import IntakeError
 from tracegraph.domain.records import TABLE_BY_NAME, Role
 from tracegraph.intake.cells import cell_text, doubtful_number, formatted
 from tracegraph.intake.folder import FoundFile
-from tracegraph.intake.headers import SEARCHED, find_header, fold, make_headers, wanted_headers
+from tracegraph.intake.headers import (
+    SEARCHED,
+    find_header,
+    fold,
+    make_headers,
+    named_by_us,
+    wanted_headers,
+)
 from tracegraph.intake.ledger import Remark
 from tracegraph.intake.mapping import FileRule
 from tracegraph.intake.rules import ReadingRules
@@ -129,7 +136,7 @@ class WorkSheet:
     def _rows(self) -> Iterator[tuple[int, list[Any]]]:
         """Rows from the top of the sheet, counted from 0; merged blocks are filled."""
         for row, cells in enumerate(self._sheet.iter_rows()):
-            for column, source in self._merged.get(row, {}).items():
+            for column, (_, source) in self._merged.get(row, {}).items():
                 if column - self._left < len(cells) and cells[column - self._left] == "":
                     cells[column - self._left] = source
             yield row, cells
@@ -202,13 +209,20 @@ class WorkSheet:
             if row <= self._at or row > facts.last_row:
                 continue
             texts = [cell_text(cell, decimal) for cell in cells]
+            block = self._merged.get(row, {})
             for index, text in enumerate(texts):
-                place = (row, index + self._left)
+                column = index + self._left
+                # A block shows its value as its first cell's format does.
+                place = (block[column][0] if column in block else row, column)
                 if place in facts.errors:
                     texts[index] = facts.errors[place]
                 elif place in facts.formats:
-                    self._apply_format(page, place, cells[index], texts, roles.get(index, set()))
-                elif text and Role.ID in roles.get(index, ()):
+                    shown = formatted(cells[index], facts.formats[place], roles.get(index, set()))
+                    if shown is not None:
+                        texts[index] = shown[0]
+                    if shown is not None and column not in block:
+                        page.notes.append((row + 1, index, text, *shown))
+                elif text and column not in block and Role.ID in roles.get(index, ()):
                     doubt = doubtful_number(cells[index])
                     if isinstance(cells[index], date):
                         doubt = "a date cell in an identity"
@@ -217,20 +231,11 @@ class WorkSheet:
             if not any(texts):
                 page.blank += 1
                 continue
-            for column in self._merged.get(row, {}):
+            for column in block:
                 index = column - self._left
                 if 0 <= index < len(texts):
                     page.notes.append((row + 1, index, "", texts[index], _FROM_BLOCK))
             yield row + 1, texts
-
-    def _apply_format(
-        self, page: Page, place: tuple[int, int], cell: Any, texts: list[str], roles: set[Role]
-    ) -> None:
-        index = place[1] - self._left
-        shown = formatted(cell, self._facts.formats[place], roles)
-        if shown is not None:
-            page.notes.append((place[0] + 1, index, texts[index], *shown))
-            texts[index] = shown[0]
 
     def _remark(self, page: Page) -> None:
         facts = self._facts
@@ -257,25 +262,23 @@ class WorkSheet:
         if filled:
             text = f"{filled} cells are filled from the merged block they lie in"
             page.remarks.append(Remark("merged cells", filled, text))
-        for name in page.headers.made:
-            text = f"a column has no name of its own and is called {name!r}"
-            page.remarks.append(Remark("header", 1, text))
+        page.remarks += named_by_us(page.headers)
 
 
-def _merged_cells(sheet: CalamineSheet) -> dict[int, dict[int, Any]]:
-    """Value of each cell of a block merged down a column, but its first, by row."""
+def _merged_cells(sheet: CalamineSheet) -> dict[int, dict[int, tuple[int, Any]]]:
+    """First row and value of each block merged down a column, by the rows below the first."""
     ranges = [r for r in sheet.merged_cell_ranges or [] if r[1][0] > r[0][0]]
     tops: dict[int, list[tuple[int, int]]] = {}
     for (top, left), (bottom, _) in ranges:
         tops.setdefault(top, []).append((left, bottom))
-    filled: dict[int, dict[int, Any]] = {}
+    filled: dict[int, dict[int, tuple[int, Any]]] = {}
     start = sheet.start[1] if sheet.start else 0
     for row, cells in enumerate(sheet.iter_rows()):
         for left, bottom in tops.get(row, []):
             value = cells[left - start] if 0 <= left - start < len(cells) else ""
             for below in range(row + 1, bottom + 1):
                 if value != "":
-                    filled.setdefault(below, {})[left] = value
+                    filled.setdefault(below, {})[left] = (row, value)
     return filled
 
 

@@ -1,6 +1,7 @@
 """Kind A: identities that spreadsheets damage."""
 
 from datetime import datetime
+from decimal import Decimal
 
 import pyarrow as pa
 import pyarrow.parquet as pq
@@ -133,6 +134,8 @@ def test_a5_1_whole_numbers_as_float_cells(yard: Yard) -> None:
         ("0000\\/0", "0004/2"),
         ("0", "42"),
         ("#,##0", "42"),
+        ("[$-409]00000", "00042"),
+        ("0000_);[Red](0000)", "0042"),
     ],
 )
 def test_a1_2_other_formats_of_numbers(yard: Yard, code: str, shown: str) -> None:
@@ -150,3 +153,48 @@ def test_a4_number_cells_that_may_not_be_what_was_typed(
     assert yard.column("hulls", "hull_serial") == [str(int(number))]
     [(_, _, _, rule)] = yard.cleaned("hull_serial")
     assert word in rule
+
+
+@pytest.mark.parametrize("written", ["2.5e+10", "1E+05", "1,23457E+11", "1.20E-04"])
+def test_a2_2_other_forms_of_a_spoiled_number(yard: Yard, written: str) -> None:
+    yard.load_files(hulls__csv=f'hull_serial,model\n"{written}",S22\nCORE-01,S22\n')
+    assert yard.column("hulls", "hull_serial") == [written, "CORE-01"]
+    [(_, raw, _, rule)] = yard.cleaned("hull_serial")
+    assert raw == written
+    assert "spoiled" in rule
+
+
+@pytest.mark.parametrize(
+    ("code", "shown"),
+    [("mmm\\-yy", "Dec-26"), ("[$-409]d\\-mmm\\-yy;@", "1-Dec-26"), ('dd"."mm"."', "01.12.")],
+)
+def test_a3_2_date_formats_with_marks_of_their_own(yard: Yard, code: str, shown: str) -> None:
+    yard.workbook(
+        "usages.xlsx",
+        [["operation_id", "material", "lot_no"], ["O1", "resin", (datetime(2026, 12, 1), code)]],
+    )
+    yard.load()
+    assert yard.column("usages", "lot_no") == [shown]
+
+
+def test_a4_numbers_just_above_what_a_float_holds(yard: Yard) -> None:
+    yard.workbook("hulls.xlsx", [["hull_serial", "model"], [2.0**53 + 2, "S22"]])
+    pq.write_table(
+        pa.table(
+            {"claim_no": [2.0**53 + 2], "hull_serial": ["B"], "symptom": ["leak"]}
+        ).append_column("opened_on", pa.array(["2026-01-05"])),
+        yard.folder / "claims.parquet",
+    )
+    yard.load()
+    assert yard.column("hulls", "hull_serial") == ["9.007199254740994E+15"]
+    assert yard.column("claims", "claim_no") == ["9.007199254740994E+15"]
+    assert len(yard.remarks("spoiled identities")) == 2
+
+
+def test_a5_1_whole_decimals_in_parquet(yard: Yard) -> None:
+    serials = pa.array([Decimal("17.00"), Decimal("18.50")])
+    pq.write_table(
+        pa.table({"hull_serial": serials, "model": ["S", "S"]}), yard.folder / "hulls.parquet"
+    )
+    yard.load()
+    assert yard.column("hulls", "hull_serial") == ["17", "18.50"]

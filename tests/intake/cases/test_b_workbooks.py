@@ -487,3 +487,41 @@ def test_b3_a_heading_over_plain_headers_need_not_be_named(yard: Yard) -> None:
     (yard.folder / "log.xlsx").rename(yard.folder / "hulls.xlsx")
     yard.load()
     assert yard.rows("SELECT hull_serial, model, dealer FROM hulls") == [("BT-1", "S22", "D-1")]
+
+
+def test_b2_2_a_block_of_formatted_numbers(yard: Yard) -> None:
+    book = xlsxwriter.Workbook(str(yard.folder / "claims.xlsx"))
+    sheet = book.add_worksheet()
+    sheet.write_row(0, 0, ["claim_no", "line_no", "hull_serial", "opened_on", "symptom"])
+    for line in (1, 2, 3):
+        sheet.write_row(line, 1, [line, None, "2026-01-05", "leak"])
+    sheet.merge_range("A2:A4", 101)
+    sheet.merge_range("C2:C4", 42, book.add_format({"num_format": "00000"}))
+    book.close()
+    yard.load()
+    assert yard.column("claims", "hull_serial") == ["00042"] * 3
+    assert yard.column("claims", "claim_no") == ["101"] * 3
+
+
+def test_b3_2_many_columns_without_header_are_one_remark(yard: Yard) -> None:
+    book = openpyxl.Workbook()
+    page = book.active
+    page.append(["hull_serial", "model"])
+    page.append(["BT-1", "S22"])
+    page["ZZ2"] = "stray"
+    save(book, yard, "hulls.xlsx")
+    yard.load()
+    [(affected, text)] = yard.remarks("header")
+    assert affected == 700
+    assert "'column 3'" in text
+    assert "more" in text
+
+
+@pytest.mark.parametrize("word", ["#SPILL!", "#WERT!", "#DIV/0", "Err:502", "#NV"])
+def test_b6_1_error_words_of_other_spreadsheets(yard: Yard, word: str) -> None:
+    yard.load_files(
+        usages__csv=f"operation_id,material,lot_no\nO1,resin,{word}\n{word},resin,R-1\n"
+    )
+    assert yard.column("usages", "lot_no") == [None]
+    assert [row for row, _ in yard.reasons()] == [3]
+    assert yard.cleaned("lot_no") == [(2, word, None, "error in the cell")]

@@ -171,3 +171,29 @@ def test_d_letters_of_another_alphabet_stay_another_number(yard: Yard) -> None:
         claims__csv=CLAIMS + "C1,\u0412T-1002,2026-01-05,leak\n",
     )
     assert linked(yard) == 0
+
+
+@pytest.mark.parametrize("mark", ["\ufe0f", "\u034f", "\u3164", "\u2800", "\u180e", "\U000e0020"])
+def test_d1_1_marks_that_are_drawn_as_nothing(yard: Yard, mark: str) -> None:
+    yard.load_files(
+        hulls__csv=HULLS + f"BT-1002{mark},S22\n",
+        claims__csv=CLAIMS + "C1,BT-1002,2026-01-05,leak\n",
+    )
+    assert linked(yard) == 1
+    assert f"U+{ord(mark):04X}" in yard.cleaned("hull_serial")[0][3]
+
+
+@pytest.mark.parametrize("dash", ["\u2500", "\u058a", "\u301c", "\u2e3a", "\u2796"])
+def test_d2_1_dashes_of_other_scripts(yard: Yard, dash: str) -> None:
+    yard.load_files(
+        hulls__csv=HULLS + f"BT{dash}1003,S22\n",
+        claims__csv=CLAIMS + "C1,BT-1003,2026-01-05,leak\n",
+    )
+    assert linked(yard) == 1
+
+
+@pytest.mark.parametrize("word", ["n.a.", "---", "(blank)", "<NA>", "\\N", "Not Recorded", "n/k"])
+def test_d5_2_other_missing_words(yard: Yard, word: str) -> None:
+    yard.load_files(usages__csv=f"operation_id,material,lot_no\nO1,resin,{word}\n")
+    assert yard.column("usages", "lot_no") == [None]
+    assert yard.cleaned("lot_no") == [(2, word, None, "missing word")]

@@ -7,12 +7,16 @@ CREATE OR REPLACE TEMP MACRO present(x, missing, longest, starts) AS
         ELSE true
     END;
 
+-- Text that may be a number as a spreadsheet writes very large and very small ones.
+CREATE OR REPLACE TEMP MACRO exponent(x) AS
+    contains(x, '+') OR CASE WHEN contains(x, 'E-0') THEN x[1] BETWEEN '0' AND '9' ELSE false END;
+
 CREATE OR REPLACE TEMP MACRO plain_name(x) AS
-    regexp_full_match(x, '[!-&(-~][!-~]*( [!-~]+)*') AND NOT contains(x, 'E+');
+    regexp_full_match(x, '[!-&(-~][!-~]*( [!-~]+)*') AND NOT exponent(x);
 
 -- The same for text that is known to be printable ASCII.
 CREATE OR REPLACE TEMP MACRO plain_printable_name(x) AS
-    NOT contains(x, 'E+') AND NOT starts_with(x, '''')
+    NOT exponent(x) AND NOT starts_with(x, '''')
     AND CASE WHEN contains(x, ' ') THEN regexp_full_match(x, '[^ ]+( [^ ]+)*') ELSE true END;
 
 CREATE OR REPLACE TEMP MACRO plain_text(x) AS
@@ -43,8 +47,13 @@ CREATE OR REPLACE TEMP MACRO in_unit(value, factor, shift) AS
 CREATE OR REPLACE TEMP MACRO number_text(x) AS
     CASE
         WHEN x = trunc(x) AND abs(x) <= 9007199254740992 THEN CAST(CAST(x AS BIGINT) AS VARCHAR)
+        WHEN abs(x) > 9007199254740992 AND NOT contains(CAST(x AS VARCHAR), 'e') THEN format('{:.15E}', x)
         ELSE upper(CAST(x AS VARCHAR))
     END;
+
+-- A whole decimal without the zeros of its scale.
+CREATE OR REPLACE TEMP MACRO decimal_text(x) AS
+    regexp_replace(CAST(x AS VARCHAR), '\.0+$', '');
 
 -- What one text proves about the column it stands in: 31/12/2025 can only be day first.
 CREATE OR REPLACE TEMP MACRO date_part_of(x, number) AS
