@@ -9,6 +9,7 @@ from tracegraph.store import in_memory_build
 
 TYPES = {
     Role.NUMBER: "DOUBLE",
+    Role.SHARE: "DOUBLE",
     Role.WHOLE: "BIGINT",
     Role.DATE: "DATE",
     Role.TIME: "TIMESTAMP",

@@ -11,6 +11,7 @@ from tracegraph.store import Build, in_memory_build
 
 _TYPES = {
     Role.NUMBER: "DOUBLE",
+    Role.SHARE: "DOUBLE",
     Role.WHOLE: "BIGINT",
     Role.DATE: "DATE",
     Role.TIME: "TIMESTAMP",

@@ -17,6 +17,7 @@ class Role(Enum):
     WORD = "word"  # a term compared without regard to case and spacing
     TEXT = "text"  # free text
     NUMBER = "number"
+    SHARE = "share"  # a number from 0 to 1; 60 % is 0.6
     WHOLE = "whole"  # a whole number
     DATE = "date"
     TIME = "time"  # date and time of day
@@ -250,7 +251,7 @@ TABLES: tuple[RecordTable, ...] = (
             _id("lot_no", "lot number of the blend", required=True),
             _word("parent_material", "material that went in"),
             _id("parent_lot_no", "lot that went in", required=True),
-            _number("share", "its share of the blend, 0 to 1", required=True),
+            Field("share", Role.SHARE, "its share of the blend, 0 to 1, or in %", required=True),
         ),
         identity=("material", "lot_no", "parent_material", "parent_lot_no"),
     ),

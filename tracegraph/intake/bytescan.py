@@ -33,7 +33,8 @@ class ByteScan:
     lines : int
         Line feeds, plus one for a last line without one.
     wide : bool
-        Whether characters are two bytes wide: UTF-16, by its mark or by its zeros.
+        Whether characters are two or four bytes wide: UTF-16 and UTF-32, by their marks, or
+        UTF-16 by its zeros.
     start : bytes
         First bytes.
     utf8 : bool
@@ -143,7 +144,10 @@ def scan(path: Path, *, packed: bool) -> ByteScan:
             decoder.decode(b"", final=True)
         except UnicodeDecodeError:
             utf8 = False
-    marked = start.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE))
+    marks = (codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE, codecs.BOM_UTF32_BE)
+    marked = start.startswith(
+        marks
+    )  # the mark of UTF-32 with the low byte first begins as UTF-16's
     fewer, zeros = sorted((start[0::2].count(0), start[1::2].count(0)))
     lines = feeds + (1 if last not in (b"", b"\n") else 0)
     return ByteScan(

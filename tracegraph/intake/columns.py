@@ -94,7 +94,7 @@ class PageReader:
         self.parameters["clock_changes"] = self._clock_changes(rules.time_zone)
         if rules.in_time_order and self.parameters["clock_changes"]:
             self._tell_doubled_hours(rules)
-        if rules.decimal is None and page.delimiter == ";":
+        if rules.decimal is None and page.delimiter not in (None, ","):
             self._learn_decimal_mark()
         if rules.dates is None:
             self._learn_day_order()
@@ -147,7 +147,7 @@ class PageReader:
             ]
 
     def _learn_decimal_mark(self) -> None:
-        numbers = [need for need in self.needs if need.kind.role is Role.NUMBER]
+        numbers = [n for n in self.needs if n.kind.role in (Role.NUMBER, Role.SHARE)]
         comma, point = self._proofs(numbers, "proves_decimal_comma", "proves_decimal_point")
         if comma and not point:
             for need in numbers:

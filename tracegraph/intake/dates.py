@@ -11,15 +11,16 @@ from tracegraph.intake.ids import visible
 from tracegraph.intake.rules import DayOrder, Reading, ReadingRules, missing_word
 
 _DATE = r"(\d{1,4})([-/. ])(\d{1,2})\2(\d{1,4})"
-_CLOCK = r"(\d{1,2}):(\d{2})(?::(\d{2})(?:[.,](\d{1,9}))?)?\s*([AaPp]\.?[Mm]\.?)?"
-_ZONE = r"(Z|z|[+-]\d{2}(?::?\d{2})?)"
+_CLOCK = r"(\d{1,2})[:.](\d{2})(?:[:.](\d{2})(?:[.,](\d{1,9}))?)?\s*([AaPp]\.?[Mm]\.?)?"
+_ZONE = r"(Z|z|UTC|GMT|[+-]\d{2}(?::?\d{2})?)"
 _MOMENT = re.compile(rf"{_DATE}(?:(?:[T ]\s*|,\s*){_CLOCK}\s*{_ZONE}?)?")
 _MONTHS = ["jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec"]
 _NAMED = re.compile(
-    r"(?:(\d{1,2})[-/. ]*([A-Za-z]{3,9})\.?[-/., ]*|([A-Za-z]{3,9})\.? *(\d{1,2}),? *)(\d{4})"
+    r"(?:(\d{1,2})[-/. ]*([A-Za-z]{3,9})\.?[-/., ]*|([A-Za-z]{3,9})\.? *(\d{1,2}),? *)"
+    r"(\d{4}|'?\d{2}(?![\d:.]))"
     rf"(?:(?:[T ]\s*|,\s*){_CLOCK}\s*{_ZONE}?)?"
 )
-_COMPACT = re.compile(r"(\d{4})(\d{2})(\d{2})")
+_COMPACT = re.compile(r"(\d{4})(\d{2})(\d{2})(?:T(\d{2})(\d{2})(\d{2})?(Z|[+-]\d{2}:?\d{2})?)?")
 _SERIAL = re.compile(r"\d{1,6}(\.\d+)?")
 _SERIAL_START = {"1900": datetime(1899, 12, 30), "1904": datetime(1904, 1, 1)}
 _PHANTOM_DAY = 60  # the day 1900-02-29, which spreadsheets count and which never was
@@ -31,6 +32,9 @@ _EXAMPLE: dict[DayOrder, str] = {
 _UNORDERED = (
     "a date whose order is certain: it may be day first or month first, or its year is short; "
     "set dates in intake.toml"
+)
+_DAY_COUNT = (
+    "a date: a bare number may be a spreadsheet's count of days; set serial_dates in intake.toml"
 )
 _IN_ZONE = "zone written"
 
@@ -111,38 +115,49 @@ def _local(text: str, rules: ReadingRules, *, with_time: bool) -> Reading | tupl
     if rules.serial_dates is not None and _SERIAL.fullmatch(seen):
         found = _from_serial(float(seen), rules)
         return found if isinstance(found, Reading) else (found, "")
-    seen = _with_numbers(seen)
+    seen = _with_numbers(seen, rules)
     match = _MOMENT.fullmatch(seen)
     day = _day(match, rules) if match else None
     clock = _clock(match) if match else None
     if match is None or day is None or clock is None:
         unordered = match is not None and len(match[1]) <= 2 and rules.dates is None
-        return Reading(
-            None, None, _UNORDERED if unordered else date_problem(rules, with_time=with_time)
-        )
+        problem = _UNORDERED if unordered else date_problem(rules, with_time=with_time)
+        return Reading(None, None, _DAY_COUNT if _SERIAL.fullmatch(seen) else problem)
     outside = _outside(day, rules)
     if outside is not None:
         return outside
     return datetime(day.year, day.month, day.day) + clock, match[10] or ""
 
 
-def _with_numbers(seen: str) -> str:
+def _with_numbers(seen: str, rules: ReadingRules) -> str:
     """Date with the month as a number and the year first, where only one reading is left.
+
+    A year of two digits behind the name of a month is read only where the order of dates
+    and the window of years are stated.
 
     Examples
     --------
-    >>> _with_numbers("5 Jan 2026 07:30"), _with_numbers("March 9, 2026"), _with_numbers("20260309")
-    ('2026-1-5 07:30', '2026-3-9', '2026-03-09')
+    >>> _with_numbers("5 Jan 2026 07:30", ReadingRules()), _with_numbers("20260309", ReadingRules())
+    ('2026-1-5 07:30', '2026-03-09')
+    >>> _with_numbers("5-Mar-25", ReadingRules(dates="day first", two_digit_years_from=1990))
+    '2025-3-5'
     """
     compact = _COMPACT.fullmatch(seen)
     if compact:
-        return "-".join(compact.groups())
+        day = "-".join(compact.groups()[:3])
+        clock = ":".join(part for part in compact.groups()[3:6] if part)
+        return f"{day} {clock}{compact[7] or ''}".strip()
     named = _NAMED.match(seen)
     name = (named[2] or named[3]).lower() if named else ""
     month = next((n for n, m in enumerate(_MONTHS, 1) if name.startswith(m)), None)
     if named is None or month is None:
         return seen
-    return f"{named[5]}-{month}-{named[1] or named[4]}{seen[named.end(5) :]}"
+    year: int | None = int(named[5]) if len(named[5]) == 4 else None
+    if year is None and rules.dates in ("day first", "month first"):
+        year = _year(named[5].removeprefix("'"), rules)
+    if year is None:
+        return seen
+    return f"{year}-{month}-{named[1] or named[4]}{seen[named.end(5) :]}"
 
 
 def _outside(day: date, rules: ReadingRules) -> Reading | None:
@@ -258,7 +273,7 @@ def _clock(match: re.Match[str]) -> timedelta | None:
 
 
 def _offset(zone: str) -> timedelta:
-    if zone in "Zz":
+    if zone in ("Z", "z", "UTC", "GMT"):
         return timedelta()
     digits = zone[1:].replace(":", "").ljust(4, "0")
     size = timedelta(hours=int(digits[:2]), minutes=int(digits[2:]))

@@ -23,6 +23,7 @@ _FORMS = {
     Role.DATE: {"date", "time"},
     Role.TIME: {"date", "time"},
     Role.NUMBER: {"number"},
+    Role.SHARE: {"number"},
     Role.WHOLE: {"number"},
     Role.FLAG: {"yes or no", "number"},
 }

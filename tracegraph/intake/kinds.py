@@ -8,13 +8,23 @@ from dataclasses import dataclass, replace
 from tracegraph.domain.records import Field, Role
 from tracegraph.intake.dates import read_date, read_time
 from tracegraph.intake.ids import read_id, read_text, read_word, visible
-from tracegraph.intake.numbers import read_choice, read_flag, read_number, read_whole
+from tracegraph.intake.numbers import (
+    read_choice,
+    read_flag,
+    read_number,
+    read_share,
+    read_whole,
+)
 from tracegraph.intake.rules import DOUBTFUL_WORDS, IdRule, Reading, ReadingRules, missing_word
 from tracegraph.intake.units import find_unit
 
 CAPITALS_KEPT = frozenset({"model", "dealer", "supplier"})
 # Fields that list codes, so that one that looks like a missing word is a code all the same.
-DEFINING = frozenset({("lots", "lot_no"), ("lots", "material"), ("hulls", "model")})
+# Materials must be written down, so such a word is taken for one, and flagged if no lot has it.
+DEFINING = frozenset(
+    {("lots", "lot_no"), ("lots", "material"), ("hulls", "model")}
+    | {("usages", "material"), ("blends", "material"), ("blends", "parent_material")}
+)
 # Amounts of each table that stand in the table's own unit.
 AMOUNTS: dict[str, tuple[str, ...]] = {
     "usages": ("quantity",),
@@ -60,12 +70,14 @@ class Kind:
 
 _SQL_TYPES = {
     Role.NUMBER: "DOUBLE",
+    Role.SHARE: "DOUBLE",
     Role.WHOLE: "BIGINT",
     Role.DATE: "DATE",
     Role.TIME: "TIMESTAMP",
     Role.FLAG: "BOOLEAN",
 }
 _READERS: dict[Role, Callable[[str, ReadingRules], Reading]] = {
+    Role.SHARE: read_share,
     Role.WHOLE: read_whole,
     Role.DATE: read_date,
     Role.TIME: read_time,

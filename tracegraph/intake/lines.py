@@ -8,9 +8,11 @@ from collections import deque
 from collections.abc import Callable, Iterable, Iterator
 from typing import NamedTuple
 
-DELIMITERS = (",", ";", "\t", "|")
+DELIMITERS = (",", ";", "\t", "|", "^", "~")
 _OPEN_QUOTE = "a quote is opened here and not closed rightly; mend the line"
-_LONGEST_RECORD = 200  # lines: a quote left open longer than this is taken for a slip
+_LONGEST_RECORD = 50_000  # lines: a quote left open longer than this is taken for a slip
+_TRIED = 200  # lines up to which each quote may be the closing one
+_LIKE_RECORDS = 3  # lines inside a quote that look like records show that it is a slip
 
 
 class Record(NamedTuple):
@@ -141,8 +143,9 @@ def records(
     """Cut numbered lines into records; a quoted field may run over several lines.
 
     A quote that is opened and never rightly closed spoils its own line only: when the
-    lines up to the closing quote do not make a record of the expected width, the first
-    of them is given back as broken and cutting goes on with the next.
+    lines up to the closing quote do not make a record of the expected width, or look like
+    records themselves, the first of them is given back as broken and cutting goes on with
+    the next.
 
     Parameters
     ----------
@@ -171,25 +174,33 @@ def records(
         if take(number, line):
             continue
         text = decode(line)
-        fields = cut(text.rstrip("\r\n"), delimiter) or _leniently(text, delimiter, width)
+        fields = cut(text.rstrip("\r\n"), delimiter)
+        if fields is None or (len(fields) > width and '"' in text):
+            fields = _leniently(text, delimiter, width) or fields
         if fields is not None:
             yield Record(number, fields, text)
             continue
-        taken, joined = 0, text
-        while fields is None and taken < _LONGEST_RECORD:
+        taken = alike = 0
+        joined = [text]
+        longest = _LONGEST_RECORD if width > 2 else _TRIED
+        while fields is None and taken < longest and alike < _LIKE_RECORDS:
             if taken == len(waiting):
                 more = next(stream, None)
                 if more is None:
                     break
                 waiting.append(more)
-            joined += decode(waiting[taken][1])
+            added = decode(waiting[taken][1])
+            joined.append(added)
             taken += 1
-            if b'"' in waiting[taken - 1][1]:
-                fields = cut(joined.rstrip("\r\n"), delimiter)
+            quotes = added.count('"')
+            if quotes % 2 or (quotes and taken <= _TRIED):
+                fields = cut("".join(joined).rstrip("\r\n"), delimiter)
+            if width > 2 and quotes % 2 == 0 and added.count(delimiter) >= width - 1:
+                alike += len(cut(added.rstrip("\r\n"), delimiter) or ()) == width
         if fields is not None and len(fields) == width:
             for _ in range(taken):
                 waiting.popleft()
-            yield Record(number, fields, joined)
+            yield Record(number, fields, "".join(joined))
         else:
             yield Record(number, None, text, _OPEN_QUOTE)
 
@@ -197,13 +208,20 @@ def records(
 def _leniently(text: str, delimiter: str, width: int) -> list[str] | None:
     """Fields of a line that breaks the rule of quotes and has one reading all the same.
 
-    Quotes may be escaped by a backslash, or stand around a word at the start of a field;
-    every quote that is opened must be closed, and the fields must be as many as expected.
+    Quotes may be escaped by a backslash, stand behind spaces, or around a word at the start
+    of a field; every quote that is opened must be closed, and the fields must be as many as
+    expected.
     """
     line = text.rstrip("\r\n")
     if line.count('"') % 2:
         return None
-    for fields in (cut(line.replace('\\"', '""'), delimiter), line.split(delimiter)):
+    tight = re.sub(f'({re.escape(delimiter)}|^) +"', r'\1"', line)
+    readings = (
+        cut(line.replace('\\"', '""'), delimiter),
+        cut(tight, delimiter),
+        line.split(delimiter),
+    )
+    for fields in readings:
         if fields is not None and len(fields) == width:
             return fields
     return None

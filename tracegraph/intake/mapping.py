@@ -212,7 +212,7 @@ class FileRule(ReadingSettings):
         int | None, Field(ge=1, description="line or sheet row of the headers; left out: found")
     ] = None
     delimiter: Annotated[
-        Literal[",", ";", "\t", "|"] | None, Field(description="left out: found")
+        Literal[",", ";", "\t", "|", "^", "~"] | None, Field(description="left out: found")
     ] = None
     encoding: Annotated[str | None, Field(description="such as cp1252; left out: found")] = None
     in_time_order: Annotated[

@@ -70,13 +70,32 @@ def _digits(seen: str, rules: ReadingRules) -> str | None:
     other = "," if decimal == "." else "."
     whole, mark, decimals = seen.partition(decimal)
     if rules.thousands is not None and rules.thousands != decimal:
-        grouped = re.fullmatch(rf"[+-]?\d{{1,3}}({re.escape(rules.thousands)}\d{{3}})+", whole)
+        grouped = re.fullmatch(rf"[+-]?[1-9]\d{{0,2}}({re.escape(rules.thousands)}\d{{3}})+", whole)
         whole = whole.replace(rules.thousands, "") if grouped else whole
     elif rules.decimal is not None and mark and other in whole:
-        grouped = re.fullmatch(rf"[+-]?\d{{1,3}}({re.escape(other)}\d{{3}})+", whole)
+        grouped = re.fullmatch(rf"[+-]?[1-9]\d{{0,2}}({re.escape(other)}\d{{3}})+", whole)
         whole = whole.replace(other, "") if grouped else whole
     digits = whole + ("." + decimals if mark else "")
     return digits if _PLAIN.fullmatch(digits) else None
+
+
+def read_share(text: str, rules: ReadingRules) -> Reading:
+    """Read a share of a whole: a number from 0 to 1, or one with a percent sign.
+
+    Examples
+    --------
+    >>> read_share("60 %", ReadingRules()).value, read_share("60", ReadingRules()).problem
+    ('0.6', 'a share from 0 to 1, or with a percent sign')
+    """
+    number = read_number(text, rules)
+    if number.value is None:
+        return number
+    value, rule = float(number.value), number.rule
+    if visible(text).endswith("%"):
+        value, rule = float(f"{value / 100:.12g}"), "percent sign"
+    if not 0 <= value <= 1:
+        return Reading(None, None, "a share from 0 to 1, or with a percent sign")
+    return Reading(repr(value), rule)
 
 
 def read_whole(text: str, rules: ReadingRules) -> Reading:

@@ -87,6 +87,8 @@ def plain(number: int, need: Need, rules: ReadingRules, *, printable: bool) -> s
         macro = "plain_number_with_comma" if rules.decimal == "," else "plain_number"
         sentinel = f" AND NOT list_contains($sentinels, {_number(need, rules)})"
         return f"{macro}({c})" + (sentinel if rules.sentinels else "")
+    if kind.role is Role.SHARE:
+        return f"plain_number({c}) AND TRY_CAST({c} AS DOUBLE) BETWEEN 0 AND 1"
     if kind.role is Role.WHOLE:
         sentinel = f" AND NOT list_contains($sentinels, TRY_CAST({c} AS DOUBLE))"
         return f"plain_whole({c})" + (sentinel if rules.sentinels else "")
@@ -109,7 +111,7 @@ def stored(number: int, need: Need, rules: ReadingRules) -> str:
     c, kind = need.text, need.kind
     if kind.role is Role.NUMBER:
         return _number(need, rules)
-    if kind.role in (Role.WHOLE, Role.FLAG):
+    if kind.role in (Role.SHARE, Role.WHOLE, Role.FLAG):
         return f"TRY_CAST({c} AS {kind.sql_type})"
     if kind.role is Role.DATE:
         return f"CAST(try_strptime({c}, $formats{number}) AS DATE)"

@@ -17,7 +17,8 @@ from tracegraph.intake.mending import settle_mended
 from tracegraph.intake.parquet import ParquetSheet
 from tracegraph.intake.planning import PlannedTable, own_table_rule, plan_sheet
 from tracegraph.intake.progress import Meter
-from tracegraph.intake.staging import Sheet
+from tracegraph.intake.rules import ReadingRules
+from tracegraph.intake.staging import Page, Sheet
 from tracegraph.intake.textfile import TextFile
 from tracegraph.intake.workbook import Workbook
 from tracegraph.store import Build
@@ -105,6 +106,7 @@ class FileReader:
         with self.meter.asking(lambda: _share_read(self.build, sheet)):
             page = sheet.stage(self.build, roles_of(plans), rules)
         page.remarks += remarks
+        rules = _with_days_of(page, rules)
         source_id = int(self.build.scalar(sql_text("intake/next_source")))
         mask = self.settings.mask_notes
         counts = read_page(self.build, page, plans, rules, source_id, self._step(where), mask=mask)
@@ -162,3 +164,14 @@ def _share_read(build: Build, sheet: Sheet) -> float:
     """How much of a sheet is staged: it says so itself, else the database knows."""
     share = sheet.share_read
     return build.share_done() if share is None else share
+
+
+def _with_days_of(page: Page, rules: ReadingRules) -> ReadingRules:
+    """Rules whose counts of days begin where the file itself says."""
+    if rules.serial_dates is None or page.days_from in (None, rules.serial_dates):
+        return rules
+    text = (
+        f"the workbook counts days from {page.days_from}, and so do we, whatever intake.toml says"
+    )
+    page.remarks.append(Remark("count of days", 0, text))
+    return replace(rules, serial_dates=page.days_from)

@@ -81,6 +81,11 @@ class WorkbookFiles:
     path : Path
         The workbook.
 
+    Attributes
+    ----------
+    from_1904 : bool
+        Whether its days are counted from 1904.
+
     Raises
     ------
     IntakeError
@@ -100,6 +105,7 @@ class WorkbookFiles:
                 f"refused: {packed / 2**20:.1f} MB unpack to {total / 2**20:.0f} MB, over the "
                 f"limit of {LARGEST_RATIO} times its size; save it again, or export it as CSV"
             )
+        self.from_1904 = False
         self._styles = self._read_styles()
         self._targets = self._read_targets()
 
@@ -181,6 +187,8 @@ class WorkbookFiles:
                 relations[attributes["Id"]] = f"xl/{target}"
 
         def on_sheet(tag: str, attributes: dict[str, str]) -> None:
+            if tag.rpartition(":")[2] == "workbookPr":
+                self.from_1904 = attributes.get("date1904") in ("1", "true")
             if tag.rpartition(":")[2] == "sheet":
                 id_ = next((v for k, v in attributes.items() if k.endswith(":id")), "")
                 sheets[attributes["name"]] = relations.get(id_, "")

@@ -13,7 +13,7 @@ from tracegraph.domain.records import Role
 from tracegraph.intake.compose import compose
 from tracegraph.intake.headers import Headers
 from tracegraph.intake.ledger import Remark
-from tracegraph.intake.rules import ReadingRules
+from tracegraph.intake.rules import ReadingRules, SerialDates
 from tracegraph.store import Build
 
 _BATCH = 50_000
@@ -67,6 +67,8 @@ class Page:
         Cells whose form told more than their text.
     printable : bool
         Whether all text is known to be printable ASCII.
+    days_from : {"1900", "1904"} or None
+        Where the file itself says that its counts of days begin.
     """
 
     headers: Headers
@@ -80,6 +82,7 @@ class Page:
     remarks: list[Remark] = field(default_factory=list)
     notes: list[CellNote] = field(default_factory=list)
     printable: bool = False
+    days_from: SerialDates | None = None
 
     @property
     def columns(self) -> list[str]:

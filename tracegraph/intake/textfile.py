@@ -32,6 +32,7 @@ from tracegraph.intake.lines import (
 )
 from tracegraph.intake.mapping import FileRule
 from tracegraph.intake.rules import ReadingRules
+from tracegraph.intake.signatures import not_text
 from tracegraph.intake.staging import BrokenRow, Page, clear_page, fill_page
 from tracegraph.store import Build
 from tracegraph.store.queries import sql_text
@@ -39,6 +40,7 @@ from tracegraph.store.queries import sql_text
 _SEPARATOR_LINE = re.compile(r"sep=(.)\s*", re.IGNORECASE)
 _PROBED = 200
 _HEADER_LINES = 5
+_PADDED = "\0" * 8  # fewer may have stood for characters
 
 
 class TextFile:
@@ -77,6 +79,9 @@ class TextFile:
         self.scan = scan
         self.rule = rule
         self.stem = file.stem
+        other = not_text(scan.start)
+        if other is not None:
+            raise IntakeError(other)
         self._encoding = self._find_encoding()
         self._windows_lines = self._other_lines = self._padding = 0
         self.share_read: float | None = None
@@ -91,6 +96,8 @@ class TextFile:
     def _find_encoding(self) -> str:
         if self.rule is not None and self.rule.encoding is not None:
             return self.rule.encoding
+        if self.scan.start.startswith((codecs.BOM_UTF32_LE, codecs.BOM_UTF32_BE)):
+            return "utf-32"
         if not self.scan.wide:
             return "utf-8"
         if self.scan.start.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
@@ -244,7 +251,9 @@ class TextFile:
             text = f"{self._windows_lines} lines are not UTF-8 and were read as cp1252"
             page.remarks.append(Remark("encoding", self._windows_lines, text))
         if self._padding:
-            text = f"{self._padding} lines hold nothing but NUL bytes, as after a power cut"
+            text = (
+                f"{self._padding} lines begin, end or are filled with NUL bytes, as by a power cut"
+            )
             page.remarks.append(Remark("padding", self._padding, text))
         return page
 
@@ -258,9 +267,11 @@ class TextFile:
                 page.broken.append(BrokenRow(record.line, record.text, record.problem or ""))
                 continue
             fields = _trimmed(record.fields, width)
+            if _PADDED in record.text:
+                self._padding += 1
+                fields[0], fields[-1] = fields[0].lstrip("\0"), fields[-1].rstrip("\0")
             if not any(field.strip("\0 \t\r\n") for field in fields):
                 page.blank += 1
-                self._padding += "\0" in record.text
             elif len(fields) > width:
                 reason = (
                     f"{len(fields)} fields where the header has {width}: a field may hold an "

@@ -66,7 +66,14 @@ _FAMILIES: dict[Unit, tuple[str, ...]] = {
 
 def _bare(text: str) -> str:
     """Spelling of a unit without case, spaces, full stops, and the degree sign spelt out."""
-    return visible(text).lower().replace(" ", "").replace(".", "").replace("°", "deg")
+    return (
+        visible(text)
+        .lower()
+        .replace(" ", "")
+        .replace(".", "")
+        .replace("º", "°")
+        .replace("°", "deg")
+    )
 
 
 _BY_SPELLING = {_bare(word): unit for unit, words in _FAMILIES.items() for word in words}

@@ -29,7 +29,7 @@ from tracegraph.intake.headers import (
 )
 from tracegraph.intake.ledger import Remark
 from tracegraph.intake.mapping import FileRule
-from tracegraph.intake.rules import ReadingRules
+from tracegraph.intake.rules import ReadingRules, SerialDates
 from tracegraph.intake.sheetfacts import SheetFacts, WorkbookFiles
 from tracegraph.intake.staging import Page, fill_page
 from tracegraph.store import Build
@@ -52,6 +52,8 @@ class Workbook:
     ----------
     left_out : list of Remark
         Sheets that are not read, and why.
+    days_from : {"1900", "1904"}
+        Year from which its days are counted.
 
     Raises
     ------
@@ -64,6 +66,7 @@ class Workbook:
         self.rule = rule
         self.left_out: list[Remark] = []
         self._files = WorkbookFiles(file.path)
+        self.days_from: SerialDates = "1904" if self._files.from_1904 else "1900"
         try:
             self._book = CalamineWorkbook.from_path(str(file.path))
         except CalamineError as error:
@@ -131,6 +134,7 @@ class WorkSheet:
         self._facts = facts
         self._left = sheet.start[1] if sheet.start else 0
         self._merged = _merged_cells(sheet)
+        self._days_from: SerialDates = book.days_from
         self._find_header(book.rule)
 
     def _rows(self) -> Iterator[tuple[int, list[Any]]]:
@@ -190,6 +194,7 @@ class WorkSheet:
     def stage(self, build: Build, roles: Mapping[int, set[Role]], rules: ReadingRules) -> Page:
         """Fill the staging table; see :class:`~tracegraph.intake.staging.Sheet`."""
         page = Page(self.headers, "p.source_row", header_row=self._at + 1, titles=self._at)
+        page.days_from = self._days_from
         width = len(self.headers.names)
         decimal = rules.decimal or "."
         fill_page(build, width, self._body(page, roles, decimal))

@@ -1,5 +1,6 @@
 """Kind B: how workbooks are built."""
 
+import gzip
 import io
 import zipfile
 from datetime import date, datetime, time
@@ -525,3 +526,40 @@ def test_b6_1_error_words_of_other_spreadsheets(yard: Yard, word: str) -> None:
     assert yard.column("usages", "lot_no") == [None]
     assert [row for row, _ in yard.reasons()] == [3]
     assert yard.cleaned("lot_no") == [(2, word, None, "error in the cell")]
+
+
+def test_b1_1_day_counts_of_a_1904_workbook(yard: Yard) -> None:
+    book = openpyxl.Workbook()
+    book.epoch = openpyxl.utils.datetime.CALENDAR_MAC_1904
+    book.active.append(["hull_serial", "model", "completed_on"])
+    book.active.append(["BT-1", "S22", 44565])
+    save(book, yard, "hulls.xlsx")
+    yard.write("intake.toml", 'serial_dates = "1900"\n')
+    yard.load()
+    assert yard.column("hulls", "completed_on") == [date(2026, 1, 5)]
+    assert "1904" in yard.remarks("count of days")[0][1]
+
+
+def test_b1_2_the_reason_names_the_setting(yard: Yard) -> None:
+    yard.load_files(hulls__csv="hull_serial,model,completed_on\nBT-1,S22,46027\n")
+    assert "serial_dates" in yard.cleaned("completed_on")[0][3]
+
+
+@pytest.mark.parametrize(
+    ("name", "content", "word"),
+    [
+        ("lots.csv", b"%PDF-1.4\n1 0 obj", "PDF"),
+        ("lots.csv", b"PK\x03\x04" + bytes(80), "archive"),
+        ("lots.csv", b"\xd0\xcf\x11\xe0" + bytes(80), "old XLS"),
+        ("lots.csv", b"PAR1" + bytes(80), "Parquet"),
+        ("lots.csv", b"<html><table><tr><td>material</td></tr></table>", "HTML"),
+        ("lots.csv.gz", gzip.compress(gzip.compress(b"material,lot_no\n")), "twice"),
+        ("lots.xlsx", b"%PDF-1.4\n", "PDF"),
+        ("lots.xlsx", gzip.compress(b"material"), "unpack"),
+    ],
+)
+def test_b8_1_other_files_in_disguise(yard: Yard, name: str, content: bytes, word: str) -> None:
+    yard.write(name, content)
+    yard.load_files(hulls__csv="hull_serial,model\nBT-1,S22\n")
+    assert word in yard.left_out()[name]
+    assert yard.column("hulls", "hull_serial") == ["BT-1"]

@@ -293,3 +293,64 @@ def test_c15_1_headers_in_other_letters_and_end_lines(yard: Yard) -> None:
     yard.load_files(hulls__csv=header + rows + "BT-2,S22,\n*** end of report ***,,\n2 rows,,\n")
     assert yard.column("hulls", "hull_serial") == ["BT-1", "BT-2"]
     assert yard.ledger("hulls.csv").furniture == 5
+
+
+def test_c2_1_utf_32(yard: Yard) -> None:
+    yard.load_files(hulls__csv="hull_serial\tmodel\nBT-1\tSüd\n".encode("utf-32"))
+    assert yard.records("hulls")[0][0] == "BT-1"
+
+
+@pytest.mark.parametrize("mark", ["\t", "|"])
+def test_c4_1_a_decimal_comma_between_other_marks(yard: Yard, mark: str) -> None:
+    rows = "operation_id,quantity,value,unit\nO1,wet_film,21;5,um\nO2,wet_film,1.250;75,um\n"
+    yard.load_files(readings__csv=rows.replace(",", mark).replace(";", ","))
+    assert yard.column("readings", "value") == [21.5, 1250.75]
+
+
+def test_c5_1_a_group_of_thousands_does_not_begin_with_zero(yard: Yard) -> None:
+    yard.write("intake.toml", 'thousands = ","\n')
+    yard.load_files(
+        usages__csv='operation_id,material,quantity\nO1,resin,"0,310"\nO2,resin,"2,310"\n'
+    )
+    assert yard.column("usages", "quantity") == [None, 2310.0]
+
+
+def test_c7_2_a_quoted_field_behind_a_space(yard: Yard) -> None:
+    yard.load_files(claims__csv=CLAIMS + '1,BT-1,2026-01-05,leak, "cracked, wet"\n')
+    assert yard.column("claims", "note") == ["cracked, wet"]
+
+
+def test_c11_2_padding_behind_the_last_field(yard: Yard) -> None:
+    yard.load_files(hulls__csv=b"hull_serial,model\nBT-1,S22\nBT-2,S22" + bytes(4096))
+    assert yard.column("hulls", "model") == ["S22", "S22"]
+    assert yard.remarks("padding")[0][0] == 1
+    assert yard.cleaned("model") == []
+
+
+def test_c13_1_a_row_of_spaces_is_blank(yard: Yard) -> None:
+    yard.load_files(hulls__csv="hull_serial,model\nBT-1,S22\n , \n,\n")
+    assert yard.ledger("hulls.csv").furniture == 2
+
+
+def test_c15_1_totals_of_other_kinds_are_named(yard: Yard) -> None:
+    ends = ["Total hulls,2", "Average,3.5", "Gesamt,2", "Sub-total (S22),2", "-----,"]
+    yard.load_files(hulls__csv="hull_serial,model\nBT-1,S22\nTotal-3,S22\n" + "\n".join(ends))
+    assert yard.column("hulls", "hull_serial") == ["BT-1", "Total-3"]
+    [(affected, text)] = yard.remarks("furniture")
+    assert affected == 5
+    assert "4 (Total hulls)" in text
+
+
+@pytest.mark.parametrize("mark", ["^", "~"])
+def test_c16_2_rarer_separators(yard: Yard, mark: str) -> None:
+    yard.load_files(hulls__csv=f"hull_serial{mark}model\nBT-1{mark}S,22\n")
+    assert yard.column("hulls", "model") == ["S,22"]
+
+
+def test_c17_1_a_long_note_over_many_lines(yard: Yard) -> None:
+    note = "\n".join(f'line {n}, said ""ok""' for n in range(3000))
+    yard.load_files(
+        claims__csv=CLAIMS + f'1,BT-1,2026-01-05,leak,"{note}"\n2,BT-1,2026-01-05,x,y\n'
+    )
+    assert yard.column("claims", "claim_no") == ["1", "2"]
+    assert len(yard.column("claims", "note")[0].splitlines()) == 3000

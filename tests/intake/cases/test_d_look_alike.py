@@ -197,3 +197,13 @@ def test_d5_2_other_missing_words(yard: Yard, word: str) -> None:
     yard.load_files(usages__csv=f"operation_id,material,lot_no\nO1,resin,{word}\n")
     assert yard.column("usages", "lot_no") == [None]
     assert yard.cleaned("lot_no") == [(2, word, None, "missing word")]
+
+
+def test_d5_1_a_material_that_looks_missing(yard: Yard) -> None:
+    yard.load_files(usages__csv="operation_id,material,lot_no\nO1,NA,R-1\nO2,none,\n")
+    assert len(yard.remarks("doubtful material")) == 2
+    yard.load_files(lots__csv="material,lot_no\nNA,R-1\n")
+    assert yard.column("usages", "material") == ["na", "none"]
+    [(affected, text)] = yard.remarks("doubtful material")
+    assert affected == 1
+    assert "none" in text

@@ -159,3 +159,42 @@ def test_e5_1_a_claim_before_its_hull_was_built(yard: Yard) -> None:
 def test_dates_with_one_reading_need_no_setting(yard: Yard, text: str, day: date) -> None:
     yard.load_files(hulls__csv=hulls(f'"{text}"'))
     assert yard.column("hulls", "completed_on") == [day]
+
+
+@pytest.mark.parametrize("text", ["5-Mar-25", "Mar 5, '25", "05 March 25"])
+def test_e2_1_short_years_behind_the_name_of_a_month(yard: Yard, text: str) -> None:
+    yard.write("intake.toml", 'dates = "day first"\ntwo_digit_years_from = 1990\n')
+    yard.load_files(hulls__csv=hulls(f'"{text}"'))
+    assert yard.column("hulls", "completed_on") == [date(2025, 3, 5)]
+    yard.write("intake.toml", "")
+    yard.load()
+    assert yard.column("hulls", "completed_on") == [None]
+
+
+def test_e2_2_no_claim_lies_in_the_future(yard: Yard) -> None:
+    yard.load_files(
+        claims__csv="claim_no,hull_serial,opened_on,symptom\n1,B,2076-01-05,x\n2,B,2075-01-05,x\n"
+    )
+    assert "after this load" in yard.remarks("order of days")[0][1]
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["2026-07-01T07:00:00 UTC", "2026-07-01 07:00 GMT", "20260701T070000Z", "2026-07-01 9.00"],
+)
+def test_e4_1_other_ways_to_write_the_zone(yard: Yard, text: str) -> None:
+    yard.write("intake.toml", 'time_zone = "Europe/Berlin"\n')
+    yard.load_files(operations__csv=operations(text))
+    assert yard.column("operations", "started_at") == [datetime(2026, 7, 1, 7)]
+
+
+def test_e5_1_days_the_wrong_way_round_are_flagged_and_kept(yard: Yard) -> None:
+    yard.load_files(
+        hulls__csv="hull_serial,model,hin,completed_on,shipped_on\n"
+        "BT-1,S22,US-ABC12345A626,2026-01-05,2025-12-01\n",
+        claims__csv="claim_no,hull_serial,opened_on,failed_on,symptom\n"
+        "1,US-ABC12345A626,2026-02-01,2025-06-01,leak\n",
+    )
+    assert len(yard.remarks("order of days")) == 1
+    assert len(yard.remarks("claim before build")) == 1
+    assert yard.column("hulls", "shipped_on") == [date(2025, 12, 1)]

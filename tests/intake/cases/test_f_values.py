@@ -2,6 +2,8 @@
 
 from datetime import date
 
+import pytest
+
 from tests.intake.yard import Yard
 
 READINGS = "operation_id,quantity,value,unit\n"
@@ -32,6 +34,11 @@ def log(yard: Yard, *rows: str, settings: str = "") -> None:
     yard.write("intake.toml", settings + LOG)
     text = "".join(f"O{n},BT-1,2026-01-05 07:00,{row}\n" for n, row in enumerate(rows))
     yard.load_files(log__csv=HEADER + text)
+
+
+def readings(yard: Yard, *rows: str) -> None:
+    text = "".join(f"O{n},{row}\n" for n, row in enumerate(rows))
+    yard.load_files(readings__csv=READINGS + text)
 
 
 def values(yard: Yard, quantity: str) -> list[float]:
@@ -142,3 +149,38 @@ def test_words_out_of_a_list_and_yes_or_no(yard: Yard) -> None:
     assert yard.column("claims", "solicited") == [True, None]
     assert yard.column("claims", "opened_on") == [date(2026, 1, 5)] * 2
     assert "one of confirmed, probable, possible" in yard.cleaned("certainty")[1][3]
+
+
+def test_f1_3_celsius_in_a_column_of_fahrenheit_is_flagged(yard: Yard) -> None:
+    readings(yard, *(f"ambient_temp,{value},degF" for value in (69, 70, 20, 21, 22, 72)))
+    assert "may be degC" in yard.remarks("two temperature scales")[0][1]
+
+
+def test_f1_1_the_ordinal_sign_counts_as_a_degree(yard: Yard) -> None:
+    readings(yard, "ambient_temp,25,ºC", "ambient_temp,77,ºF")
+    assert values(yard, "ambient_temp") == [25.0, 25.0]
+
+
+@pytest.mark.parametrize(
+    ("quantity", "numbers"),
+    [("catalyst_pct", (1.8, 1.9, 0.018, 1.7)), ("relative_humidity", (0.5, 0.6, 0.7))],
+)
+def test_f2_2_other_shares_are_flagged(
+    yard: Yard, quantity: str, numbers: tuple[float, ...]
+) -> None:
+    readings(yard, *(f"{quantity},{number},%" for number in numbers))
+    assert len(yard.remarks("share or percent")) == 1
+
+
+def test_f2_1_shares_of_a_blend(yard: Yard) -> None:
+    yard.load_files(
+        blends__csv="material,lot_no,parent_lot_no,share\nresin,B1,L1,60%\nresin,B1,L2,0.4\nresin,B2,L1,60\n"
+    )
+    assert yard.column("blends", "share") == [0.6, 0.4]
+    assert [row for row, _ in yard.reasons()] == [4]
+
+
+def test_f3_1_values_that_cannot_be_are_flagged_and_kept(yard: Yard) -> None:
+    readings(yard, "relative_humidity,999,%", "ambient_temp,-99,degC", "ambient_temp,-2,degC")
+    assert sorted(affected for affected, _ in yard.remarks("impossible values")) == [1, 1]
+    assert values(yard, "ambient_temp") == [-99.0, -2.0]

@@ -67,7 +67,7 @@ CREATE OR REPLACE TEMP MACRO proves_month_first(x) AS
 
 -- 21,5 and 2.150,75 can only have a decimal comma; 2,310 proves nothing.
 CREATE OR REPLACE TEMP MACRO proves_decimal_comma(x) AS
-    regexp_full_match(trim(x), '[+-]?(\d+,(\d{1,2}|\d{4,})|0,\d+|\d{1,3}(\.\d{3})+,\d+)');
+    regexp_full_match(trim(x), '[+-]?(\d+,(\d{1,2}|\d{4,})|0,\d+|[1-9]\d{0,2}(\.\d{3})+,\d+)');
 
 CREATE OR REPLACE TEMP MACRO proves_decimal_point(x) AS
-    regexp_full_match(trim(x), '[+-]?(\d+\.(\d{1,2}|\d{4,})|0?\.\d+|\d{1,3}(,\d{3})+\.\d+)');
+    regexp_full_match(trim(x), '[+-]?(\d+\.(\d{1,2}|\d{4,})|0?\.\d+|[1-9]\d{0,2}(,\d{3})+\.\d+)');
