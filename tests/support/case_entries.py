@@ -42,6 +42,11 @@ def opened(**more: Any) -> tuple[str, dict[str, Any]]:
 
 def ranked(**more: Any) -> tuple[str, dict[str, Any]]:
     """A ranking with one suspect."""
-    cohort = {"affected": 9, "at_risk": 180, "ladder": {"built": 200, "in service": 180}}
-    content = {"cohort": cohort, "suspects": [SUSPECT], "data_version": "aaa"}
+    cohort = {"affected": 9, "at_risk": 180, "left_out": {"hulls not delivered": 20}}
+    ladder = [["built", 200], ["in service", 180]]
+    content = {
+        "cohort": cohort, "ladder": ladder, "suspects": [SUSPECT], "data_version": "aaa",
+        "to_inspect": [{"hull": "B-9", "carries": "hull: mold: M-2", "place": "plant"}],
+        "carrying": [],
+    }  # fmt: skip
     return "ranked", content | more

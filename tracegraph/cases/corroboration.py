@@ -50,6 +50,8 @@ class Seen:
         With what inspections and effect checks add.
     rests_on : tuple of str
         Recorded facts that count: inspection, removal effective.
+    held_back_by : tuple of str
+        What keeps the records alone from level 2.
     """
 
     name: Name
@@ -63,6 +65,7 @@ class Seen:
     recorded: int | None
     level: int | None
     rests_on: tuple[str, ...]
+    held_back_by: tuple[str, ...]
 
     @property
     def refuted(self) -> bool:
@@ -187,6 +190,7 @@ def _seen(
         recorded=recorded,
         level=None if recorded is None else raised(recorded, frozenset(facts)),
         rests_on=tuple(facts),
+        held_back_by=tuple(suspect.get("held_back_by") or ()),
     )
 
 

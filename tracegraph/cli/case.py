@@ -75,6 +75,8 @@ class Said:
         For CSV; the table when left out.
     case : str
         The case concerned, where ``json`` is no list.
+    removed : tuple of Entry
+        Its entries, where it is no longer there.
     """
 
     json: dict[str, Any] | list[dict[str, Any]]
@@ -82,6 +84,7 @@ class Said:
     table: DisplayTable | None = None
     frame: pd.DataFrame | None = field(default=None, compare=False)
     case: str = ""
+    removed: tuple[Entry, ...] = ()
 
 
 def add_to(cli: typer.Typer) -> None:
@@ -111,8 +114,11 @@ def on_cases(name: str) -> Callable[[Callable[..., Said]], Callable[..., None]]:
 def told(entry: Entry) -> Said:
     """Say what was written."""
     from tracegraph.report.casefile.tables import entries_table
+    from tracegraph.report.casefile.words import entry_words
 
-    words = f"{entry.case_no}: entry {entry.seq} ({entry.kind}) written by {entry.who}."
+    words = (
+        f"{entry.case_no}: entry {entry.seq} ({entry.kind}) by {entry.who}: {entry_words(entry)}."
+    )
     frame = entries_table([entry]).frame
     return Said(entry.as_json(), (words,), frame=frame, case=entry.case_no)
 
@@ -172,6 +178,8 @@ def _print(files: CaseStore, said: Said, output: Format) -> None:
     concerned = {
         number: files.entries(number) for number in dict.fromkeys(numbers) if number in known
     }
+    if said.removed:
+        concerned[said.case] = list(said.removed)
     today = date.today()
     if output is Format.json:
         told_of = [
@@ -187,7 +195,7 @@ def _print(files: CaseStore, said: Said, output: Format) -> None:
         about = frame["case"] if "case" in frame else pd.Series(said.case, index=frame.index)
         notices = {number: safety_notice(entries) for number, entries in concerned.items()}
         frame = frame.drop(columns="safety", errors="ignore")
-        frame.insert(0, "safety", about.map(notices).fillna(""))
+        frame.insert(0, "safety", [notices.get(str(number), "") for number in about])
         print_csv(frame)
         return
     for number, entries in concerned.items():

@@ -57,6 +57,7 @@ def show(at: At) -> Said:
         "summary": list(view.summary),
         "steps": [{"step": one.name, "lacks": list(one.lacks)} for one in steps(entries)],
         "evidence": seen_as_json(corroboration(entries)),
+        "to_inspect": view.to_inspect.frame.to_dict("records"),
         "overdue": view.overdue,
         "entries": [entry.as_json() for entry in entries],
     }
@@ -163,12 +164,10 @@ def delete(at: At, who: WhoOption, reason: ReasonOption) -> Said:
     Example: tracegraph case delete C-0001 --who QM-1 --reason "ten years are over"
     """
     from tracegraph.cases.retention import check_removal
-    from tracegraph.report.casefile.safety import safety_notice
 
     entries = at.entries
     check_removal(entries, date.today())
-    notice = safety_notice(entries)
     at.files.remove(at.case, who, reason)
     remark(f"Removed {at.case}.")
-    removed = {"case": at.case, "removed": True, "notice": notice}
-    return Said(removed, (notice,) if notice else (), case=at.case)
+    gone = {"case": at.case, "removed": True}
+    return Said(gone, case=at.case, removed=tuple(entries))

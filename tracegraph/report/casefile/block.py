@@ -28,6 +28,8 @@ class Block:
         Its cells.
     wide : tuple of str
         Headings of the columns that hold long words.
+    right : tuple of str
+        Headings of the columns of numbers.
     """
 
     kind: str
@@ -35,9 +37,10 @@ class Block:
     head: tuple[str, ...] = ()
     rows: tuple[tuple[str, ...], ...] = ()
     wide: tuple[str, ...] = ()
+    right: tuple[str, ...] = ()
 
 
-def table_block(table: DisplayTable, *wide: str, rows: int | None = None) -> Block:
+def table_block(table: DisplayTable, *wide: str) -> Block:
     """A table of the report as a piece of paper, its numbers written out.
 
     Parameters
@@ -46,13 +49,12 @@ def table_block(table: DisplayTable, *wide: str, rows: int | None = None) -> Blo
         What is shown.
     *wide : str
         Headings of the columns that hold long words.
-    rows : int, optional
-        The first so many rows only.
     """
-    texts = table.texts() if rows is None else table.texts().head(rows)
+    texts = table.texts()
     return Block(
         TABLE,
         head=tuple(str(name) for name in texts.columns),
         rows=tuple(tuple(str(cell) for cell in row) for row in texts.itertuples(index=False)),
         wide=wide,
+        right=tuple(sorted(table.right)),
     )

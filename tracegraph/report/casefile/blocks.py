@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 
 from tracegraph.cases.actions import actions
@@ -18,11 +19,12 @@ from tracegraph.report.casefile.block import (
     Block,
     table_block,
 )
+from tracegraph.report.casefile.costs import cost_table
 from tracegraph.report.casefile.safety import safety_clock, safety_notice
 from tracegraph.report.casefile.sections import sections
-from tracegraph.report.casefile.tables import days_open, steps_table
-from tracegraph.report.casefile.view import summary_sentences
-from tracegraph.report.casefile.words import entry_words
+from tracegraph.report.casefile.summary import WORDS, summary_sentences
+from tracegraph.report.casefile.tables import actions_table, days_open, steps_table
+from tracegraph.report.casefile.words import entry_words, shortened
 from tracegraph.report.numbers import plural
 
 EIGHT = (
@@ -36,6 +38,9 @@ EIGHT = (
     ("D8 Closing and thanks", ("close",)),
 )
 """Headings of the order of eight disciplines, with the steps whose content they hold."""
+
+ACTIONS = 6
+"""Actions on the manager's one page: those not done first."""
 
 METHOD = (
     "Suspects are compared at matched months in service: each case against the hulls at risk at "
@@ -75,15 +80,15 @@ def case_blocks(entries: list[Entry], today: date, *, form: str = "steps") -> li
     first = now[0].content
     head = [
         *([Block(ALARM, notice)] if notice else []),
-        Block(TITLE, f"{entries[0].case_no}: {first['title']}"),
+        Block(TITLE, f"{entries[0].case_no}: {shortened(first['title'])}"),
         Block(DATE, _date_line(entries, today)),
         Block(HEADING, "Summary"),
-        Block(TEXT, first["sentence"]),
-        *(Block(TEXT, text) for text in summary_sentences(now)),
+        Block(TEXT, shortened(first["sentence"], WORDS)),
+        *(Block(TEXT, text) for text in summary_sentences(entries)),
     ]
     listed = [Block(HEADING, "Steps"), table_block(steps_table(steps(entries)), "lacks")]
     if form == "summary":
-        return [*head, *listed]
+        return [*head, *listed, *_for_the_manager(entries)]
     parts = sections(entries)
     if form == "8d":
         body = [
@@ -105,6 +110,28 @@ def case_blocks(entries: list[Entry], today: date, *, form: str = "steps") -> li
         if inside:
             body += [Block(HEADING, name.capitalize()), *inside]
     return [*head, *body, *_record(entries)]
+
+
+def _for_the_manager(entries: list[Entry]) -> list[Block]:
+    """What fits on the one page besides: actions, cost by place, cautions."""
+    found = actions(entries, date.min)
+    pending = [one for one in found if one.done_on is None] or found
+    shown = [replace(one, what=shortened(one.what), owner=shortened(one.owner, 24))
+             for one in pending[:ACTIONS]]  # fmt: skip
+    blocks = []
+    if shown:
+        table = actions_table(shown)
+        more = len(found) - len(shown)
+        blocks += [Block(HEADING, "Actions"), table_block(table, "what")]
+        blocks += (
+            [Block(SMALL, f"{plural(more, 'more action')} in the full report.")] if more else []
+        )
+    for one in of_kind(standing(entries), "costed")[-1:]:
+        blocks += [
+            Block(HEADING, "Cost of containment by place"),
+            table_block(cost_table(one.content)),
+        ]
+    return [*blocks, *(Block(SMALL, text) for text in CAUTIONS)]
 
 
 def _date_line(entries: list[Entry], today: date) -> str:

@@ -11,7 +11,7 @@ from tracegraph.analysis.confounding.discriminating import VERDICT, inspections_
 from tracegraph.cases.corroboration import BACKGROUND, Seen
 from tracegraph.report.numbers import NONE, of, plural, ratio
 from tracegraph.report.tables import DisplayTable
-from tracegraph.report.verdict_words import LEVELS
+from tracegraph.report.verdict_words import HELD_BACK, LEVELS
 
 
 def seen_sentence(one: Seen) -> str:
@@ -35,8 +35,9 @@ def seen_sentence(one: Seen) -> str:
             f"no hull without a claim was inspected that tells; about {inspections_needed()} "
             "usually decide"
         )
-    if one.recorded is not None and one.recorded < 2 and one.rests_on:
-        why += "; the records alone do not reach level 2, so that nothing raises it"
+    if one.held_back_by and one.recorded is not None and one.recorded < 2:
+        kept = "; ".join(HELD_BACK[code] for code in one.held_back_by)
+        why += f". By the records alone it stays below level 2, and nothing raises it: {kept}"
     return f"{name}: {level}; {why}."
 
 

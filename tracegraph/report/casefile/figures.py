@@ -63,7 +63,7 @@ def ratios_svg(rows: Sequence[tuple[str, float, float, float]], title: str) -> s
         ]
     for power in range(first, last + 1):
         drawn.append(_text(across(10.0**power) - 6, foot + 14, f"{10.0**power:g}"))
-    drawn.append(_text(_LABEL + _PLOT + 14, foot + 14, "rate ratio"))
+    drawn.append(_text(_LABEL + _PLOT + 24, foot + 14, "rate ratio"))
     return _svg(drawn, foot + 22, title)
 
 

@@ -9,6 +9,7 @@ from typing import Any
 from tracegraph.cases.chain import Entry
 from tracegraph.cases.safety import SafetyMatter, safety_matter
 from tracegraph.domain.notice import CAUTION, open_questions
+from tracegraph.report.casefile.words import shortened
 from tracegraph.report.holding import reminder_sentence
 from tracegraph.report.numbers import plural
 
@@ -117,6 +118,6 @@ def _decided(matter: SafetyMatter) -> str:
         return "Nobody has decided about the risk yet."
     notice = "notice is to be given" if decision.notify else "no notice is to be given"
     return (
-        f"{decision.decided_by} decided on {decision.decided_on} that {notice}: {matter.words} "
-        f"({decision.reason})."
+        f"{decision.decided_by} decided on {decision.decided_on} that {notice}: "
+        f"{shortened(matter.words)} ({shortened(decision.reason)})."
     )

@@ -12,18 +12,22 @@ from tracegraph.cases.corroboration import corroboration
 from tracegraph.cases.steps import of_kind, standing
 from tracegraph.report.casefile.block import FIGURE, SMALL, TABLE, TEXT, Block, table_block
 from tracegraph.report.casefile.costs import cost_sentences, cost_table
+from tracegraph.report.casefile.effect import effect_sentences
 from tracegraph.report.casefile.evidence import seen_sentence, seen_table
 from tracegraph.report.casefile.figures import bars_svg, ratios_svg
 from tracegraph.report.casefile.tables import (
     actions_table,
+    definition_table,
     held_by_place,
-    hulls_held,
+    hulls_together,
     inspections_table,
+    notes_table,
     then_and_now,
+    to_inspect_table,
 )
 from tracegraph.report.casefile.words import changes_sentences, entry_words
 from tracegraph.report.numbers import NONE
-from tracegraph.report.words import ladder
+from tracegraph.report.words import ladder, left_out
 
 SHOWN = 10
 """Suspects in the tables of a report."""
@@ -59,11 +63,11 @@ def sections(entries: list[Entry]) -> dict[str, list[Block]]:
 
     return {
         "team": noted("team"),
-        "describe": [*told("opened"), *told("discovered"), *told("reported")],
+        "describe": [*_defined(now), *told("opened"), *told("discovered"), *told("reported")],
         "contain": latest("contained", _contained),
         "find cause": [*latest("ranked", _ranked), *latest("reran", _reran)],
         "verify cause": [
-            *_seen(entries), *_inspected(now), *told("decided"),
+            *_seen(entries), *_inspected(now), *_to_inspect(now), *told("decided"),
             *noted("five whys", "cause and effect"),
         ],
         "correct": _acted(entries),
@@ -77,6 +81,23 @@ def sections(entries: list[Entry]) -> dict[str, list[Block]]:
 
 def _dated(entry: Entry) -> str:
     return f"[{entry.seq}] {entry.at[:10]}, {entry.who}: {entry_words(entry)}"
+
+
+def _defined(now: list[Entry]) -> list[Block]:
+    first = now[0].content
+    return [
+        Block(TEXT, first["sentence"]),
+        table_block(definition_table(first["asked"], first["definition"]), "value"),
+    ]
+
+
+def _note(entry: Entry) -> list[Block]:
+    body = entry.content
+    lines = body["lines"]
+    if len(lines) == 1 and not lines[0]["branch"]:
+        return [Block(TEXT, _dated(entry))]
+    head = f"[{entry.seq}] {entry.at[:10]}, {entry.who}: {body['form']}"
+    return [Block(TEXT, head), table_block(notes_table(lines), "what")]
 
 
 def _ranked(entry: Entry) -> list[Block]:
@@ -109,8 +130,9 @@ def _ranked(entry: Entry) -> list[Block]:
     ]
     blocks = [
         Block(TEXT, _dated(entry) + "."),
-        Block(TEXT, ladder(body["cohort"]["ladder"])),
-        Block(TABLE, head=head, rows=tuple(rows), wide=("suspect", "aliases")),
+        Block(TEXT, f"Hulls: {ladder(dict(body['ladder']))}."),
+        Block(SMALL, left_out(body["cohort"]["left_out"])),
+        Block(TABLE, head=head, rows=tuple(rows), wide=("suspect", "aliases"), right=head[1:7]),
     ]
     if drawn:
         blocks.append(Block(FIGURE, ratios_svg(drawn, "Rate ratio of each suspect with limits")))
@@ -132,7 +154,7 @@ def _contained(entry: Entry) -> list[Block]:
     return [
         Block(TEXT, _dated(entry) + "."),
         table_block(held_by_place(hulls)),
-        table_block(hulls_held(hulls)),
+        table_block(hulls_together(hulls), "hulls (* affected)"),
     ]
 
 
@@ -155,6 +177,13 @@ def _inspected(now: list[Entry]) -> list[Block]:
     return [table_block(inspections_table(now), "looked for", "in words")]
 
 
+def _to_inspect(now: list[Entry]) -> list[Block]:
+    found = to_inspect_table(now)
+    return (
+        [Block(TEXT, f"{found.caption}"), table_block(found, "carries")] if len(found.frame) else []
+    )
+
+
 def _acted(entries: list[Entry]) -> list[Block]:
     # Days overdue belong to the line with the date.
     found = actions(entries, date.min)
@@ -164,16 +193,17 @@ def _acted(entries: list[Entry]) -> list[Block]:
 def _effect(entry: Entry) -> list[Block]:
     body = entry.content
     bars = [
-        (label, float(body[name]), f"{body[name]:g}")
+        (label, float(body[name]), f"{body[name]:.4g}")
         for label, name in (
             ("affected", "observed"),
             ("expected if nothing changed", "expected_if_unchanged"),
             ("expected if cured", "expected_if_cured"),
         )
     ]
-    possible = body["verdict_possible_on"] or "not within ten years"
+    said = effect_sentences(body)
     return [
-        Block(TEXT, _dated(entry) + f". A verdict is possible on: {possible}."),
+        Block(TEXT, f"[{entry.seq}] {entry.at[:10]}, {entry.who}: {said[0]}"),
+        *(Block(TEXT, text) for text in said[1:]),
         Block(FIGURE, bars_svg(bars, "Affected hulls against expected ones")),
     ]
 

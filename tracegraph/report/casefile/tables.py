@@ -104,6 +104,22 @@ def inspections_table(now: Iterable[Entry]) -> DisplayTable:
     )
 
 
+def to_inspect_table(now: Iterable[Entry]) -> DisplayTable:
+    """Hulls that tell most and were not looked at yet, from the standing entries."""
+    found = list(now)
+    done = {one.content["hull"] for one in of_kind(found, "inspected")}
+    named = [row for one in of_kind(found, "ranked")[-1:] for row in one.content["to_inspect"]]
+    rows = [
+        (one["hull"], one["place"] or NONE, one["carries"])
+        for one in named
+        if one["hull"] not in done
+    ]
+    return DisplayTable(
+        pd.DataFrame(rows, columns=["hull", "place", "carries"]),
+        caption=f"{plural(len(rows), 'hull')} without a claim to inspect.",
+    )
+
+
 def held_by_place(hulls: Iterable[dict[str, Any]]) -> DisplayTable:
     """Hulls on the list of a suspect by what became of them and where they are."""
     frame = pd.DataFrame(list(hulls), columns=["hull_serial", "grade", "place", "state"])
@@ -114,6 +130,51 @@ def held_by_place(hulls: Iterable[dict[str, Any]]) -> DisplayTable:
     counted = counted.reset_index().rename_axis(columns=None)
     styles = dict.fromkeys([*known, "all"], COUNT)
     return DisplayTable(counted, styles, caption=f"{plural(len(frame), 'hull')} on the list.")
+
+
+def hulls_together(hulls: Iterable[dict[str, Any]]) -> DisplayTable:
+    """The same on little paper: hulls alike in one row, an affected one with a star."""
+    together: dict[tuple[str, ...], list[str]] = {}
+    for one in hulls:
+        alike = tuple(str(one[name] or NONE) for name in ("grade", "place", "state"))
+        star = "*" if one["affected"] else ""
+        together.setdefault(alike, []).append(f"{one['hull_serial']}{star}")
+    rows = [
+        (*alike, len(serials), ", ".join(sorted(serials))) for alike, serials in together.items()
+    ]
+    heads = ["grade", "place", "state", "count", "hulls (* affected)"]
+    return DisplayTable(pd.DataFrame(rows, columns=heads), {"count": COUNT})
+
+
+def notes_table(lines: Iterable[dict[str, Any]]) -> DisplayTable:
+    """The lines of a structured note, with the entries that each rests on."""
+    rows = [
+        (place, one["branch"], one["text"], ", ".join(str(n) for n in one["evidence"]) or "nothing")
+        for place, one in enumerate(lines, 1)
+    ]
+    frame = pd.DataFrame(rows, columns=["line", "branch", "what", "rests on entries"])
+    if not frame["branch"].any():
+        frame = frame.drop(columns="branch")
+    return DisplayTable(frame, {"line": COUNT})
+
+
+def definition_table(asked: dict[str, Any], settled: dict[str, Any]) -> DisplayTable:
+    """The case definition, field by field, and what the data settled of it."""
+    rows = []
+    for name, value in settled.items():
+        shown = (
+            ", ".join("any" if one is None else str(one) for one in value)
+            if isinstance(value, list)
+            else str("all" if value is None else value)
+        )
+        rows.append(
+            (
+                name.replace("_", " "),
+                shown or "all",
+                "given" if asked[name] == value else "from the data",
+            )
+        )
+    return DisplayTable(pd.DataFrame(rows, columns=["field", "value", "settled"]))
 
 
 def hulls_held(hulls: Iterable[dict[str, Any]]) -> DisplayTable:

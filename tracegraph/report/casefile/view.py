@@ -18,6 +18,7 @@ from tracegraph.report.casefile.costs import cost_sentences, cost_table
 from tracegraph.report.casefile.effect import effect_sentences
 from tracegraph.report.casefile.evidence import seen_sentence, seen_table
 from tracegraph.report.casefile.safety import safety_lines, safety_notice
+from tracegraph.report.casefile.summary import asked_last, summary_sentences
 from tracegraph.report.casefile.tables import (
     actions_table,
     days_open,
@@ -27,8 +28,9 @@ from tracegraph.report.casefile.tables import (
     inspections_table,
     steps_table,
     suspects_then_now,
+    to_inspect_table,
 )
-from tracegraph.report.casefile.words import entry_words, step_words
+from tracegraph.report.casefile.words import step_words
 from tracegraph.report.numbers import count, plural
 from tracegraph.report.tables import COUNT, DisplayTable
 
@@ -61,6 +63,8 @@ class CaseView:
         The same, a sentence each.
     inspections : DisplayTable
         Hulls looked at, and whether the fault was found.
+    to_inspect : DisplayTable
+        Hulls without a claim that tell most, not yet looked at.
     held : DisplayTable or None
         Hulls on the list by state and place; None while there is no list.
     hulls : DisplayTable or None
@@ -91,6 +95,7 @@ class CaseView:
     evidence: DisplayTable
     evidence_words: tuple[str, ...]
     inspections: DisplayTable
+    to_inspect: DisplayTable
     held: DisplayTable | None
     hulls: DisplayTable | None
     actions: DisplayTable
@@ -131,7 +136,7 @@ def case_view(entries: Sequence[Entry], today: date) -> CaseView:
         if todo is None
         else f"Open for {plural(days_open(entries, today), 'day')}. Next: {step_words(todo)}",
         *([f"Overdue: {plural(len(overdue), 'action')}."] if overdue else []),
-        *summary_sentences(now),
+        *summary_sentences(entries),
     ]
     return CaseView(
         case_no=entries[0].case_no,
@@ -146,6 +151,7 @@ def case_view(entries: Sequence[Entry], today: date) -> CaseView:
         evidence=seen_table(seen),
         evidence_words=tuple(seen_sentence(one) for one in seen),
         inspections=inspections_table(now),
+        to_inspect=to_inspect_table(now),
         held=None if hulls is None else held_by_place(hulls),
         hulls=None if hulls is None else hulls_held(hulls),
         actions=actions_table(found),
@@ -180,7 +186,7 @@ def case_list(cases: Iterable[Sequence[Entry]], today: date) -> DisplayTable:
     rows = []
     for entries in cases:
         now = standing(entries)
-        latest = {**now[0].content, **_asked_last(now)}
+        latest = {**now[0].content, **asked_last(now)}
         closed = bool(of_kind(now, "closed"))
         todo = next((one for one in steps(entries) if one.lacks), None)
         costed = next((one.content for one in of_kind(now, "costed")[-1:]), {})
@@ -213,15 +219,6 @@ def case_list(cases: Iterable[Sequence[Entry]], today: date) -> DisplayTable:
     return DisplayTable(frame, styles, caption=f"{plural(len(frame), 'case')}.")
 
 
-def summary_sentences(now: list[Entry]) -> list[str]:
-    """A case in words, from its standing entries."""
-    first = now[0].content
-    said = [f"{plural(first['affected'], 'hull')} affected when the case was opened."]
-    for kind in ("ranked", "reran", "contained", "costed", "effect"):
-        said += [f"{_capital(entry_words(one))}." for one in of_kind(now, kind)[-1:]]
-    return said + [f"Decided: {entry_words(one)}." for one in of_kind(now, "decided")]
-
-
 def _suspects(now: list[Entry]) -> tuple[list[dict[str, Any]], str]:
     ranked, reran = of_kind(now, "ranked"), of_kind(now, "reran")
     if reran:
@@ -241,18 +238,9 @@ def _suspects(now: list[Entry]) -> tuple[list[dict[str, Any]], str]:
 
 
 def _cost_so_far(now: list[Entry]) -> tuple[str, ...]:
-    latest = {**now[0].content, **_asked_last(now)}
+    latest = {**now[0].content, **asked_last(now)}
     cost = latest["cost"]
     return (
         f"Claims cost when last asked: {'not written down' if cost is None else count(cost)}.",
         "What is still to come and what containment costs was not worked out yet.",
     )
-
-
-def _asked_last(now: list[Entry]) -> dict[str, Any]:
-    reran = of_kind(now, "reran")
-    return dict(reran[-1].content["now"]) if reran else {}
-
-
-def _capital(text: str) -> str:
-    return text[:1].upper() + text[1:]

@@ -23,7 +23,7 @@ body{font:15px/1.45 Georgia,serif;max-width:56em;margin:2em auto;padding:0 1em;c
 h1{font-size:1.5em}h2{font-size:1.15em;margin:1.6em 0 .4em;border-bottom:1px solid #999}
 .scroll{overflow-x:auto}table{border-collapse:collapse;width:100%;font-size:.86em}
 th,td{border:1px solid #bbb;padding:.25em .5em;text-align:left;vertical-align:top;
-overflow-wrap:anywhere;min-width:3.2em}th{background:#eee}
+overflow-wrap:anywhere;min-width:3.2em}th{background:#eee}td.right{text-align:right}
 .alarm{border:3px solid #a00;padding:.5em 1em;font-weight:bold}.small{font-size:.86em}
 svg{max-width:100%;height:auto}
 @media print{body{margin:0;max-width:none;font-size:11px}tr,svg{break-inside:avoid}
@@ -64,8 +64,14 @@ def _html(block: Block) -> str:
         return block.text
     if block.kind == TABLE:
         head = "".join(f'<th scope="col">{html.escape(one)}</th>' for one in block.head)
+        side = [' class="right"' if name in block.right else "" for name in block.head]
         rows = "".join(
-            "<tr>" + "".join(f"<td>{html.escape(cell)}</td>" for cell in row) + "</tr>"
+            "<tr>"
+            + "".join(
+                f"<td{which}>{html.escape(cell)}</td>"
+                for which, cell in zip(side, row, strict=True)
+            )
+            + "</tr>"
             for row in block.rows
         )
         return (

@@ -17,6 +17,18 @@ def step_words(step: Step) -> str:
     return f"{step.name.capitalize()}: lacks {'; '.join(step.lacks)}."
 
 
+def shortened(text: str, most: int = 160) -> str:
+    """Words that fit where room is short; the entry itself holds them all.
+
+    Examples
+    --------
+    >>> shortened("one two three", most=8)
+    'one two…'
+    """
+    text = " ".join(text.split())
+    return text if len(text) <= most else text[: most - 1].rstrip() + "…"
+
+
 def entry_words(entry: Entry) -> str:
     """What an entry says, in one line."""
     body = entry.content
@@ -84,8 +96,8 @@ def _ranked(body: dict[str, Any]) -> str:
 
 def _effect(body: dict[str, Any]) -> str:
     return (
-        f"{body['verdict']}: {body['observed']} affected, {body['expected_if_unchanged']} "
-        f"expected if unchanged, {body['expected_if_cured']} if cured"
+        f"{body['verdict']}: {body['observed']} affected, {body['expected_if_unchanged']:.1f} "
+        f"expected if unchanged, {body['expected_if_cured']:.1f} if cured"
     )
 
 

@@ -31,6 +31,9 @@ from tracegraph.report.tables import ranking_as_json
 from tracegraph.store import Store
 from tracegraph.store.acts import read_hold_acts
 
+INSPECTED = 7
+"""Hulls of each suspect that are named for an inspection; about so many usually decide."""
+
 
 def open_case(
     files: CaseStore,
@@ -88,7 +91,10 @@ def rank_case(files: CaseStore, records: Store, who: str, case_no: str) -> Entry
     found = rank(records, definition, people_reason=people)
     content = ranking_as_json(found, top=KEPT)
     content["safety_class"] = found.cohort.safety_class
+    # Keys of what is written are sorted; the ladder has an order of its own.
+    content["ladder"] = [list(rung) for rung in found.cohort.ladder.items()]
     content["carrying"] = _carried(files, records, case_no, content["suspects"], people)
+    content["to_inspect"] = _to_inspect(records, definition, content["suspects"], people)
     return files.append(case_no, who, "ranked", content)
 
 
@@ -280,6 +286,39 @@ def _held(
     definition, people = asked_of(files, records, case_no)
     found = contain(records, family, level, definition=definition, people_reason=people, **more)
     return hold(found, read_hold_acts(records.path.parent)).found
+
+
+def _to_inspect(
+    records: Store,
+    definition: CaseDefinition,
+    suspects: list[dict[str, Any]],
+    people: PeopleReason | None,
+) -> list[dict[str, Any]]:
+    """Hulls without a claim that tell most: of the first suspect, and of its first rival."""
+    noticed = [one for one in suspects if (one["evidence"] or 0) > 0 and one["kind"] != "pair"]
+    if not noticed:
+        return []
+    first = noticed[0]
+    alike = {(one["family"], one["level"]) for one in first["aliases"]}
+    rivals = [(one["family"], one["level"]) for one in noticed[1:]]
+    also = [name for name in rivals if name not in alike][:1]
+    found = contain(
+        records, first["family"], first["level"], also=also, definition=definition,
+        people_reason=people,
+    )  # fmt: skip
+    if also:
+        telling = found.telling
+    else:
+        name = f"{first['family']}: {first['level']}"
+        telling = found.hulls[found.hulls["grade"] == "recorded"].assign(carries=name)
+    telling = telling[~telling["affected"].fillna(value=False).astype(bool)]
+    rows = telling.groupby("carries", sort=False).head(INSPECTED)
+    return [
+        {"hull": str(hull), "carries": str(carries), "place": place if place == place else None}
+        for hull, carries, place in zip(
+            rows["hull_serial"], rows["carries"], rows["place"], strict=True
+        )
+    ]
 
 
 def _carried(
