@@ -87,8 +87,8 @@ def print_scenario(name: str, worlds: list[Verdict]) -> None:
     line("level 2: overlaps the cause", worlds, lambda v: any(c.startswith("rel") for c in v.calls))
     line("level 2: unrelated", worlds, lambda v: "wrong" in v.calls)
     line("unrelated leader, p <= .05", worlds, lambda v: v.misled)
-    right = [v for v in worlds if v.margin == v.margin]
-    line("window margin > 1 when the cause leads", right, lambda v: v.margin > 1.0)
+    right = [v for v in worlds if v.beyond_days is not None]
+    line("beyond its building days when it leads", right, lambda v: bool(v.beyond_days))
     print_special(name, worlds)
 
 

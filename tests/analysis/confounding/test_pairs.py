@@ -46,7 +46,7 @@ def test_a_pair_pays_for_both_halves_and_for_the_pairs_of_families():
     cell = exposure([[both]], HULLS)
     alone = search(found.sets.population, cell, margins=(), resamples=9, seed=1).log_factor[0]
     # Ten lots, four crews, three families.
-    assert pair.score == pytest.approx(alone - 0.5 * np.log(10 * 4) - np.log(1.0))
+    assert pair.score == pytest.approx(alone - 0.8 * np.log(10 * 4) - np.log(1.0))
     assert found.score[0] < pair.score
 
 

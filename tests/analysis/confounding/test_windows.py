@@ -11,6 +11,7 @@ from tracegraph.analysis.confounding.windows import (
     WIDTHS_WEEKS,
     best_windows,
     own_stretch,
+    stretch_factor,
     window_matrix,
 )
 from tracegraph.analysis.matched.scores import log_factors, log_likelihoods
@@ -66,6 +67,8 @@ def test_a_lot_used_without_a_break_is_no_better_than_its_window():
     factor = log_factors(log_likelihoods(base, sets.tables(np.array([0])), RATIOS))
     assert factor[0] - windows.best < 1.0
     stretch = own_stretch(bad, np.ones(600, bool), day)
+    itself = stretch_factor(sets, base, (stretch, None), (day, day), np.ones(600, bool))
+    assert itself == pytest.approx(factor[0])
     assert (stretch.first_day, stretch.last_day) == (294.0, 335.0)
     assert stretch.jaccard == 1.0
 
@@ -76,6 +79,13 @@ def test_a_mixed_lot_has_a_stretch_of_its_own_that_is_another_thing():
     stretch = own_stretch(mixed, np.ones(600, bool), day)
     assert stretch.jaccard == pytest.approx(0.5, abs=0.02)
     assert own_stretch(np.zeros(600, bool), np.ones(600, bool), day) is None
+    people = plant(mixed)
+    sets, base = (
+        risk_sets(people, exposure([[np.flatnonzero(mixed)]], 600), ()),
+        baseline(people, ()),
+    )
+    factor = log_factors(log_likelihoods(base, sets.tables(np.array([0])), RATIOS))
+    assert factor[0] > stretch_factor(sets, base, (stretch,), (day,), np.ones(600, bool)) + 1.0
 
 
 def test_the_better_of_two_clocks_is_taken():

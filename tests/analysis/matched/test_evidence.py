@@ -28,7 +28,9 @@ def test_all_checks_passed_is_level_two_and_says_why():
     ("change", "code"),
     [
         ({"p_family": 0.05}, "could-be-chance"),
-        ({"window_margin": 1.0}, "not-separable-from-window"),
+        ({"window_margin": 1.5}, "not-separable-from-window"),
+        ({"stretch_margin": 0.0}, "not-separable-from-window"),
+        ({"window_margin": -1.0}, "not-separable-from-window"),
         ({"window_margin": -1.5}, "window-explains-better"),
         ({"not_separable": (7,)}, "not-separable"),
         ({"controls_clean": False}, "controls-raised"),

@@ -99,5 +99,5 @@ def test_a_level_on_every_hull_says_nothing():
     )
 
 
-def test_rivals_cost_half_their_log():
-    assert score(np.array([3.0]), np.array([100])) == pytest.approx([3.0 - 0.5 * np.log(100)])
+def test_rivals_cost_four_fifths_of_their_log():
+    assert score(np.array([3.0]), np.array([100])) == pytest.approx([3.0 - 0.8 * np.log(100)])

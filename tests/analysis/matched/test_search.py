@@ -44,7 +44,7 @@ def test_twelve_hulls_by_enumeration(seed):
         mates = np.flatnonzero(matrix.level_family == matrix.level_family[level])
         thick = sum((matrix.carries(int(m)) & at_risk).sum() >= 2 for m in mates)
         likelihood = [ratio**observed / np.prod(1.0 + chances * (ratio - 1.0)) for ratio in RATIOS]
-        wanted[level] = np.log(WEIGHTS @ likelihood) - 0.5 * np.log(thick)
+        wanted[level] = np.log(WEIGHTS @ likelihood) - 0.8 * np.log(thick)
     same(wanted, scores(found))
     ordered = found.score
     assert (np.diff(ordered) <= 1e-6).all()

@@ -26,6 +26,7 @@ RELATED = 0.50
 LOOKED_AT = 50
 ROWS = 10
 PEOPLE_IN = ("pair",)
+BEYOND_DAYS = "beyond-window"
 
 
 @dataclass
@@ -54,8 +55,8 @@ class Verdict:
         Levels and windows on the shortlist.
     calls : list of str
         What each row at level 2 was: ``cause 1``, ``relative 1``, ``wrong``.
-    margin : float
-        Window margin of the leader, if right.
+    beyond_days : bool or None
+        Whether the leader, if right, is more specific than any days of building.
     cases_of : list of int
         Cases that carry each cause.
     led, shown : set of int
@@ -86,7 +87,7 @@ class Verdict:
     on_shortlist: bool | None = None
     shortlist: int = 0
     calls: list[str] = field(default_factory=list)
-    margin: float = float("nan")
+    beyond_days: bool | None = None
     cases_of: list[int] = field(default_factory=list)
     led: set[int] = field(default_factory=set)
     shown: set[int] = field(default_factory=set)
@@ -161,7 +162,7 @@ def _right(world: World, level: int, number: int) -> bool:
 
 def _judge(verdict: Verdict, world: World, rounds: list[Round]) -> None:
     first = rounds[0]
-    verdict.ranks["ours"] = _rank(world, first.search.levels)
+    verdict.ranks["ours"] = _place(world, first)
     verdict.p_family = first.facts.p_family
     verdict.shortlist = first.facts.shortlist
     verdict.cases_of = [
@@ -190,15 +191,25 @@ def _judge(verdict: Verdict, world: World, rounds: list[Round]) -> None:
         if each.evidence.level >= 2:
             verdict.calls.append(kind)
         if number == 0 and kind.startswith("cause"):
-            verdict.margin = each.facts.window_margin
+            verdict.beyond_days = BEYOND_DAYS in each.evidence.rests_on
         if number == 0 and kind == "wrong":
             verdict.misled = each.facts.p_family < CHANCE
         if kind.startswith("cause") and each.facts.p_family <= NOTICED:
             verdict.led.add(int(kind.split()[1]))
         for cause in range(len(world.causes)):
-            top = _rows(world, each.search.levels)[:5]
-            if number < 3 and any(_right(world, level, cause) for level in top):
+            if number < 3 and _place(world, each, cause) <= 5:
                 verdict.shown.add(cause + 1)
+
+
+def _place(world: World, each: Round, cause: int | None = None) -> int:
+    """Place of the first right row of a round, its rows being the alias groups of the tool."""
+    causes = range(len(world.causes)) if cause is None else (cause,)
+    places = [
+        int(group) + 1
+        for level, group in zip(each.aliases.levels.tolist(), each.aliases.group, strict=True)
+        if any(_right(world, level, number) for number in causes)
+    ]
+    return min(places, default=999)
 
 
 def _told(found: Search, ratio: float) -> Ints:

@@ -2,7 +2,7 @@
 
 Whatever changed unrecorded for some weeks raises all that was used in those weeks. A
 suspect is more specific than its time only when no window of building explains the claims
-as well.
+as well, and not the stretch of building that looks most like it either.
 """
 
 from __future__ import annotations
@@ -11,7 +11,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from tracegraph.analysis.matched.population import COMPLETE, INCOMPLETE, ExposureMatrix
+from tracegraph.analysis.matched.population import (
+    COMPLETE,
+    DOES_NOT_APPLY,
+    INCOMPLETE,
+    ExposureMatrix,
+)
 from tracegraph.analysis.matched.risk import RiskSets
 from tracegraph.analysis.matched.scores import (
     Baseline,
@@ -148,9 +153,46 @@ def window_matrix(day: Floats, known: Bools) -> tuple[ExposureMatrix, Floats, Fl
     size = high - low
     level = np.repeat(np.arange(len(size)), size)
     place = np.arange(len(level)) - np.repeat(np.cumsum(size) - size, size) + low[level]
-    record = np.where(dated, COMPLETE, np.where(known, INCOMPLETE, 0))[None, :]
+    record = np.where(dated, COMPLETE, np.where(known, INCOMPLETE, DOES_NOT_APPLY))[None, :]
     matrix = ExposureMatrix.from_rows(level, order[place], np.zeros(len(size), np.int64), record)
     return matrix, first, last
+
+
+def stretch_factor(
+    sets: RiskSets,
+    baseline: Baseline,
+    stretches: tuple[Stretch | None, ...],
+    days: tuple[Floats, ...],
+    known: Bools,
+) -> float:
+    """Log Bayes factor of a suspect's own stretch of building as the cause.
+
+    A lot used without a break is the same hulls as its days of building, and no window of
+    fixed width has just its edges.
+
+    Parameters
+    ----------
+    sets, baseline, days, known
+        As in :func:`best_windows`.
+    stretches : tuple of Stretch or None
+        From :func:`own_stretch`, by each of the clocks.
+
+    Returns
+    -------
+    float
+        By the clock that speaks most for it; minus infinity without any stretch.
+    """
+    best = -np.inf
+    for stretch, day in zip(stretches, days, strict=True):
+        if stretch is None:
+            continue
+        dated = known & np.isfinite(day)
+        inside = dated & (day >= stretch.first_day) & (day <= stretch.last_day)
+        record = np.where(dated, COMPLETE, np.where(known, INCOMPLETE, DOES_NOT_APPLY))
+        rival = RiskSets(sets.population, ExposureMatrix.of_one_level(inside, record), sets.groups)
+        tables = rival.tables(np.array([0]))
+        best = max(best, float(log_factors(log_likelihoods(baseline, tables, RATIOS))[0]))
+    return best
 
 
 def best_windows(

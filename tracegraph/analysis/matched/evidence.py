@@ -8,6 +8,7 @@ alone; association is not fault, so that people never pass level 1.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, field
 
 CHANCE = 0.05
@@ -16,8 +17,12 @@ CHANCE = 0.05
 NOTICED = 0.20
 """Family-wise p up to which a suspect is shown as an association."""
 
-MARGIN = 1.0
-"""Log Bayes factor by which a suspect must beat its best build window."""
+MARGIN = 1.5
+"""Log Bayes factor by which a suspect must beat its best build window. Its own stretch of
+building, a single rival, must only be beaten at all."""
+
+NEAR_WINDOW = 1.0
+"""A window whose log Bayes factor is larger by more than this explains the claims better."""
 
 FEW_CASES = 3
 """With so few exposed cases or fewer, hulls are listed and nothing is concluded."""
@@ -43,6 +48,9 @@ class Facts:
         Cases that carry the suspect.
     window_margin : float
         Log Bayes factor of the suspect less that of the best build window.
+    stretch_margin : float
+        The same less that of the stretch of building that looks most like the suspect;
+        infinite without one.
     people : bool
         Whether the family is about people.
     shortlist : int
@@ -66,6 +74,7 @@ class Facts:
     p_family: float
     cases: int
     window_margin: float
+    stretch_margin: float = math.inf
     people: bool = False
     shortlist: int = 1
     not_separable: tuple[int, ...] | None = None
@@ -123,7 +132,11 @@ def judge(facts: Facts) -> Evidence:
     """
     checks = (
         ("beyond-chance", "could-be-chance", facts.p_family < CHANCE),
-        ("beyond-window", _window_code(facts.window_margin), facts.window_margin > MARGIN),
+        (
+            "beyond-window",
+            _window_code(facts.window_margin),
+            facts.window_margin > MARGIN and facts.stretch_margin > 0.0,
+        ),
         (
             "separable",
             "not-separable",
@@ -183,4 +196,4 @@ def raised(level: int, recorded: frozenset[str]) -> int:
 
 
 def _window_code(margin: float) -> str:
-    return "window-explains-better" if margin < -MARGIN else "not-separable-from-window"
+    return "window-explains-better" if margin < -NEAR_WINDOW else "not-separable-from-window"

@@ -17,7 +17,13 @@ from tracegraph.analysis.confounding.aliases import COMPARED, Aliases, alias_gro
 from tracegraph.analysis.confounding.controls import Control, neighbour_control
 from tracegraph.analysis.confounding.folding import set_aside, still_matters, with_margin
 from tracegraph.analysis.confounding.missing import MissingRecords, missing_records
-from tracegraph.analysis.confounding.windows import Stretch, Windows, best_windows, own_stretch
+from tracegraph.analysis.confounding.windows import (
+    Stretch,
+    Windows,
+    best_windows,
+    own_stretch,
+    stretch_factor,
+)
 from tracegraph.analysis.matched.evidence import (
     CHANCE,
     NOTICED,
@@ -212,8 +218,11 @@ def _judged(
     leader = int(result.levels[0])
     family = int(exposure.level_family[leader])
     days = plant.days(family)
-    windows = best_windows(result.sets, result.baseline, days, exposure.known(leader))
+    carried, known = exposure.carries(leader), exposure.known(leader)
+    windows = best_windows(result.sets, result.baseline, days, known)
     margin = result.log_factor[compared] - windows.best
+    stretches = tuple(own_stretch(carried, known, day) for day in days)
+    as_stretch = stretch_factor(result.sets, result.baseline, stretches, days, known)
     shortlist, length = _shortlist(result, windows)
     p_family = float(result.p_family[0])
     beside, missing = None, None
@@ -227,6 +236,7 @@ def _judged(
         p_family=p_family,
         cases=int(result.tables.observed[0]),
         window_margin=float(margin[0]),
+        stretch_margin=round(float(result.log_factor[0]) - as_stretch, 6),
         people=bool(plant.people[family]),
         shortlist=length,
         not_separable=apart,
@@ -238,7 +248,7 @@ def _judged(
         search=result,
         aliases=aliases,
         windows=windows,
-        stretch=own_stretch(exposure.carries(leader), exposure.known(leader), days[0]),
+        stretch=stretches[0],
         margin=margin,
         shortlist=shortlist,
         neighbours=beside,

@@ -19,7 +19,7 @@ from tracegraph.analysis.matched.risk import LevelTables, Screen
 from tracegraph.stats.arrays import Floats, Ints
 from tracegraph.stats.bayes_factor import RATIOS, WEIGHTS
 
-FAMILY_PRICE = 0.5
+FAMILY_PRICE = 0.8
 """Weight of the log number of levels in a family, taken off the log Bayes factor."""
 
 _LOG_RATIOS = np.log(RATIOS)
@@ -203,7 +203,7 @@ def score(log_factor: Floats, rivals: Ints) -> Floats:
     Returns
     -------
     array of float, shape (n,)
-        ``log_factor - 0.5 log(rivals)``.
+        ``log_factor - 0.8 log(rivals)``.
     """
     result: Floats = log_factor - FAMILY_PRICE * np.log(np.maximum(rivals, 1))
     return result
