@@ -15,7 +15,7 @@ from tracegraph.store.connection import Connection, literal
 from tracegraph.store.directory import StoreDirectory
 from tracegraph.store.queries import sql_names, sql_text
 
-SCHEMA_VERSION = 2
+SCHEMA_VERSION = 3
 
 
 class Build(Connection):

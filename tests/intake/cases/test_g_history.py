@@ -349,3 +349,84 @@ constants = { part = "deck" }
     [(raw, rule)] = yard.rows("SELECT raw, rule FROM cleaned_values WHERE table_name = 'parts'")
     assert '"job_no":"J2"' in raw
     assert "contradicts log.csv row 2" in rule
+
+
+def test_g3_1_work_on_a_serial_given_twice_is_placed_by_its_day(yard: Yard) -> None:
+    yard.load_files(
+        hulls__csv="hull_serial,job_no,model,completed_on\n"
+        "BT-7,J1,S22,2018-05-01\nBT-7,J9,S22,2026-05-01\n",
+        parts__csv="part_serial,part,hull_serial,job_no,pulled_at\n"
+        "P1,deck,BT-7,,2018-04-02\nP2,deck,BT-7,,2026-04-02\nP3,deck,BT-7,,\n"
+        "P4,deck,BT-7,,2022-01-01\nP5,deck,BT-7,J1,2026-04-02\nP6,deck,BT-7,,\n",
+        operations__csv="operation_id,step,hull_serial,part_serial,started_at\n"
+        "O1,bond,BT-7,,2018-04-20\nO2,bond,BT-7,,2026-05-20\nO3,bond,BT-7,,2022-01-01\n"
+        "O4,spray,,P6,2026-04-01\n",
+        components__csv="hull_serial,component,serial_no,fitted_at\n"
+        "BT-7,pump,S1,2018-04-25\nBT-7,pump,S2,\n",
+        inspections__csv="inspection_id,hull_serial,part_serial,checkpoint,at,result\n"
+        "I1,BT-7,,leak,2018-04-28,pass\nI2,BT-7,,leak,2026-04-28,fail\nI3,,P2,leak,2026-04-28,fail\n",
+        readings__csv="operation_id,quantity,value,unit\nO2,wet_film,500,um\n",
+    )
+    placed = {
+        table: dict(yard.rows(f"SELECT {name}, hull_id FROM {table}"))
+        for table, name in (
+            ("part_index", "part_serial"),
+            ("operation_index", "operation_id"),
+            ("component_index", "serial_no"),
+            ("inspection_index", "inspection_id"),
+        )
+    }
+    assert placed["part_index"] == {"P1": 1, "P2": 2, "P3": None, "P4": None, "P5": 1, "P6": 2}
+    assert placed["operation_index"] == {"O1": 1, "O2": 2, "O3": None, "O4": 2}
+    assert placed["component_index"] == {"S1": 1, "S2": None}
+    assert placed["inspection_index"] == {"I1": 1, "I2": 2, "I3": 2}
+    said = yard.remarks("undecided by day")
+    assert [affected for affected, _ in said] == [1, 1, 2]
+    assert not yard.load().changed
+    yard.load_files(lots__csv="material,lot_no\nresin,R-1\n")
+    assert yard.remarks("undecided by day") == said
+
+
+@pytest.mark.parametrize(
+    ("day", "hull"),
+    [
+        ("2024-01-05", 1),
+        ("2024-06-20", 1),
+        ("2024-10-01", None),
+        ("2025-03-01", 2),
+        ("2025-06-05", 2),
+    ],
+)
+def test_g3_1_a_day_that_fits_two_hulls_fits_neither(
+    yard: Yard, day: str, hull: int | None
+) -> None:
+    yard.load_files(
+        hulls__csv="hull_serial,job_no,model,completed_on\n"
+        "BT-7,J1,S22,2024-01-01\nBT-7,J9,S22,2025-06-30\n",
+        operations__csv=f"operation_id,step,hull_serial,started_at\nO1,bond,BT-7,{day}\n",
+    )
+    assert yard.rows("SELECT hull_id FROM operation_index") == [(hull,)]
+
+
+def test_g5_2_a_number_given_again_without_a_renaming_is_said(yard: Yard) -> None:
+    yard.load_files(
+        parts__csv="part_serial,part,job_no,mold_no,pulled_at,pull_no\n"
+        "P1,deck,J1,M-3,2025-01-05 07:00,213\nP2,deck,J2,M-3,2025-01-06 07:00,214\n"
+        "P3,deck,J3,M-3,2025-02-05 07:00,1\nP4,deck,J4,M-5,2025-02-05 07:00,7\n"
+        "P5,deck,J5,M-5,2025-02-06 07:00,6\n"
+    )
+    [(_, text)] = yard.remarks("one mold number, two molds")
+    assert "M-3 counts its pulls back from 214 to 1" in text
+    assert yard.rows("SELECT DISTINCT mold_no FROM part_index ORDER BY 1") == [("M-3",), ("M-5",)]
+    yard.load_files(
+        mold_events__csv="mold_no,at,event,pull_no\nM-3,2023-01-01 07:00,commissioned,0\n"
+        "M-3,2025-02-01 07:00,commissioned,\nM-5,2024-02-01 07:00,commissioned,0\n"
+        "M-5,2025-02-01 07:00,commissioned,5\n"
+    )
+    assert yard.rows("SELECT part_serial, mold_no FROM part_index ORDER BY 1")[:4] == [
+        ("P1", "M-3 (until 2025-02-01)"),
+        ("P2", "M-3 (until 2025-02-01)"),
+        ("P3", "M-3"),
+        ("P4", "M-5"),
+    ]
+    assert "commissioned 2 times" in yard.remarks("one mold number, two molds")[0][1]

@@ -1,14 +1,7 @@
 -- Each try at the pressure test of a fuel system: the work with its readings, joined by hull
--- and attempt to the check of the same name and to the check of the fittings. A serial or
--- job number that two hulls share leads to neither. One hull, or all when none is named.
-WITH serials_once AS (
-    SELECT hull_serial, any_value(hull_id) AS hull_id FROM hull_index GROUP BY hull_serial HAVING count(*) = 1
-),
-jobs_once AS (
-    SELECT job_no, any_value(hull_id) AS hull_id
-    FROM hull_index WHERE job_no IS NOT NULL GROUP BY job_no HAVING count(*) = 1
-),
-worked AS (
+-- and attempt to the check of the same name and to the check of the fittings. One hull, or all
+-- when none is named.
+WITH worked AS (
     SELECT
         o.hull_id, o.operation_id, o.started_at,
         coalesce(o.attempt, row_number() OVER (PARTITION BY o.hull_id ORDER BY o.started_at, o.operation_no)) AS attempt
@@ -30,14 +23,12 @@ numbers AS (
 ),
 checked AS (
     SELECT
-        coalesce(s.hull_id, j.hull_id) AS hull_id, i.checkpoint, i."at", i.result, i.value, i.unit,
-        coalesce(i.attempt, row_number() OVER (PARTITION BY coalesce(s.hull_id, j.hull_id), i.checkpoint ORDER BY i."at", i.inspection_id)) AS attempt
+        x.hull_id, i.checkpoint, i."at", i.result, i.value, i.unit,
+        coalesce(i.attempt, row_number() OVER (PARTITION BY x.hull_id, i.checkpoint ORDER BY i."at", i.inspection_id)) AS attempt
     FROM inspections AS i
-    LEFT JOIN serials_once AS s ON s.hull_serial = i.hull_serial
-    LEFT JOIN jobs_once AS j ON i.hull_serial IS NULL AND j.job_no = i.job_no
+    JOIN inspection_index AS x USING (inspection_id)
     WHERE i.checkpoint IN ($test, $fittings) AND i.part_serial IS NULL
-        AND coalesce(s.hull_id, j.hull_id) IS NOT NULL
-        AND ($hull_id IS NULL OR coalesce(s.hull_id, j.hull_id) = $hull_id)
+        AND x.hull_id IS NOT NULL AND ($hull_id IS NULL OR x.hull_id = $hull_id)
 ),
 results AS (
     SELECT

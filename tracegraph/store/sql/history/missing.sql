@@ -51,29 +51,10 @@ usual_readings AS (
     HAVING count(*) * 2 >= (SELECT hulls FROM size)
 ),
 -- A check left out with a line that says so is on record.
-parts_once AS (
-    SELECT part_serial, any_value(part) AS part, any_value(hull_id) AS hull_id
-    FROM part_index
-    WHERE hull_id IN (SELECT hull_id FROM model_hulls)
-    GROUP BY part_serial HAVING count(*) = 1
-),
-serials AS (
-    SELECT hull_serial, hull_id FROM hull_index WHERE hull_id IN (SELECT hull_id FROM model_hulls)
-),
-jobs AS (
-    SELECT job_no, hull_id FROM hull_index WHERE job_no IS NOT NULL AND hull_id IN (SELECT hull_id FROM model_hulls)
-),
 checks AS (
-    SELECT p.part AS lane, i.checkpoint, p.hull_id
-    FROM inspections AS i JOIN parts_once AS p USING (part_serial)
-    UNION
-    SELECT 'assembly', i.checkpoint, s.hull_id
-    FROM inspections AS i JOIN serials AS s USING (hull_serial)
-    WHERE i.part_serial IS NULL
-    UNION
-    SELECT 'assembly', i.checkpoint, j.hull_id
-    FROM inspections AS i JOIN jobs AS j USING (job_no)
-    WHERE i.part_serial IS NULL AND i.hull_serial IS NULL
+    SELECT DISTINCT CASE WHEN i.part_serial IS NULL THEN 'assembly' ELSE x.part END AS lane, i.checkpoint, x.hull_id
+    FROM inspections AS i JOIN inspection_index AS x USING (inspection_id)
+    WHERE x.hull_id IN (SELECT hull_id FROM model_hulls)
 ),
 usual_checks AS (
     SELECT lane, checkpoint, bool_or(hull_id = $hull_id) AS here

@@ -17,6 +17,27 @@ CREATE TEMP TABLE hull_by_serial AS
 SELECT hull_serial, any_value(hull_id) AS hull_id
 FROM hull_numbers GROUP BY hull_serial HAVING count(*) = 1;
 
+-- A serial that was given to several hulls: the days on which work is believed to have been
+-- done on each. That is a year up to its completion, and a year after it as far as the next
+-- one was not yet begun; a day that could belong to two of them belongs to neither. None of
+-- them is believed where one has no day, or two share theirs.
+CREATE TEMP TABLE hull_terms AS
+WITH dated AS (
+    SELECT hull_serial, hull_id, coalesce(completed_on, shipped_on, in_service_on) AS day
+    FROM hull_numbers
+),
+shared AS (
+    SELECT hull_serial FROM dated
+    GROUP BY hull_serial HAVING count(*) > 1 AND count(DISTINCT day) = count(*)
+)
+SELECT
+    hull_serial, hull_id,
+    greatest(day - 365, lag(day) OVER terms + 366) AS first_day,
+    least(day + 365, lead(day) OVER terms - 366) AS last_day
+FROM dated
+WHERE hull_serial IN (SELECT hull_serial FROM shared)
+WINDOW terms AS (PARTITION BY hull_serial ORDER BY day);
+
 CREATE TEMP TABLE hull_by_job AS
 SELECT job_no, any_value(hull_id) AS hull_id
 FROM hull_numbers WHERE job_no IS NOT NULL GROUP BY job_no HAVING count(*) = 1;

@@ -3,6 +3,7 @@ DROP TABLE steps_upstream;
 DROP TABLE numbered_steps;
 DROP TABLE hull_numbers;
 DROP TABLE hull_by_serial;
+DROP TABLE hull_terms;
 DROP TABLE hull_by_job;
 DROP TABLE hull_by_hin;
 DROP TABLE part_by_serial;

@@ -19,19 +19,13 @@ work AS (
     LEFT JOIN part_index AS p USING (part_id)
     WHERE o.hull_id = $hull_id
 ),
-single_jobs AS (
-    SELECT job_no FROM hull_index WHERE job_no IN (SELECT job_no FROM asked) GROUP BY job_no HAVING count(*) = 1
-),
 checks AS (
     SELECT
-        'inspection' AS record, coalesce(p.part, 'assembly') AS lane, i.checkpoint AS step,
+        'inspection' AS record, CASE WHEN i.part_serial IS NULL THEN 'assembly' ELSE x.part END AS lane, i.checkpoint AS step,
         i.inspection_id AS thing, timezone($time_zone, timezone('UTC', i."at")) AS "at", i.source_id, i.source_row
     FROM inspections AS i
-    LEFT JOIN (SELECT part_serial, any_value(part) AS part FROM part_index WHERE hull_id = $hull_id GROUP BY part_serial) AS p
-        ON p.part_serial = i.part_serial
-    WHERE p.part IS NOT NULL
-        OR (i.part_serial IS NULL AND i.hull_serial IN (SELECT hull_serial FROM asked))
-        OR (i.part_serial IS NULL AND i.hull_serial IS NULL AND i.job_no IN (SELECT job_no FROM single_jobs))
+    JOIN inspection_index AS x USING (inspection_id)
+    WHERE x.hull_id = $hull_id
 ),
 found AS (
     SELECT w.record, w.lane, w.step, w.thing, w."at", 'after completion' AS why, date_diff('day', d.completed_on, CAST(w."at" AS DATE)) AS days

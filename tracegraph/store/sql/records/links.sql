@@ -14,18 +14,6 @@ used_lots AS (
 blend_lots AS (
     SELECT DISTINCT material, lot_no FROM blends
 ),
-single_jobs AS (
-    SELECT job_no FROM hull_index WHERE job_no IS NOT NULL GROUP BY job_no HAVING count(*) = 1
-),
-checks AS (
-    SELECT
-        i.inspection_id AS name,
-        p.part_serial IS NOT NULL OR h.hull_serial IS NOT NULL OR j.job_no IS NOT NULL AS linked
-    FROM inspections AS i
-    LEFT JOIN (SELECT DISTINCT part_serial FROM part_index) AS p ON p.part_serial = i.part_serial
-    LEFT JOIN (SELECT DISTINCT hull_serial FROM hull_index) AS h ON h.hull_serial = i.hull_serial
-    LEFT JOIN single_jobs AS j ON j.job_no = i.job_no
-),
 linked AS (
     SELECT 1 AS place, 'claim lines to hulls' AS link, hull_id IS NOT NULL AS linked, concat_ws('/', claim_no, line_no) AS name
     FROM claim_index
@@ -36,7 +24,7 @@ linked AS (
     UNION ALL
     SELECT 4, 'components to hulls', hull_id IS NOT NULL, coalesce(serial_no, component) FROM component_index
     UNION ALL
-    SELECT 5, 'inspections to parts or hulls', linked, name FROM checks
+    SELECT 5, 'inspections to parts or hulls', hull_id IS NOT NULL OR part_id IS NOT NULL, inspection_id FROM inspection_index
     UNION ALL
     SELECT 6, 'uses to operations', o.operation_id IS NOT NULL, u.operation_id
     FROM usages AS u LEFT JOIN (SELECT DISTINCT operation_id FROM operation_index) AS o USING (operation_id)

@@ -2,5 +2,6 @@
 DELETE FROM remarks
 WHERE kind IN (
     'two temperature scales', 'share or percent', 'claim before build', 'one lot, two suppliers',
-    'serial used twice', 'spoiled identities', 'order of days', 'impossible values', 'doubtful material'
+    'serial used twice', 'spoiled identities', 'order of days', 'impossible values', 'doubtful material',
+    'one mold number, two molds'
 );
