@@ -105,3 +105,25 @@ def test_hostile_headers_stay_text(yard: Yard) -> None:
         "claims x.csv", '"Claim","Hull""]","Opened\\","Symptom\n"\nC1,BT-1,2026-03-04,leak\n'
     )
     assert tomllib.loads(propose(yard.folder))
+
+
+def test_a_list_of_names_is_not_proposed_for_loading(yard: Yard) -> None:
+    yard.write("crew.csv", "Badge,Name,Crew\n17,Ann Example,A\n18,Bo Sample,B\n")
+    yard.write("staff2.csv", "code,employee\n17,Ann Example\n18,Sample, Bo\n")
+    yard.write("spray log.csv", SPRAY.replace("Drum,", "Sprayer,").replace("D1", "Ann Example"))
+    text = propose(yard.folder)
+    assert "Ann" not in text
+    assert 'name_lists = ["crew.csv"]' in text
+    assert "Does 'Sprayer' hold names of people?" in text
+    settings = IntakeSettings.model_validate(tomllib.loads(text))
+    assert [rule.match for rule in settings.files] in ([], ["spray log.csv"])
+    yard.write("intake.toml", 'name_lists = ["crew.csv"]\n')
+    assert "crew.csv: a list of names behind codes, by name_lists; left unread" in propose(
+        yard.folder
+    )
+
+
+def test_names_of_things_are_proposed(yard: Yard) -> None:
+    yard.write("hull list.csv", "Hull,Model Name,Completed\nBT-1,Sea Runner,2025-01-05\n")
+    assert "'Model Name': text" in propose(yard.folder)
+    assert "names of people" not in propose(yard.folder)

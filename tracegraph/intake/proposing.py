@@ -19,6 +19,7 @@ from tracegraph.intake.folder import Form, FoundFile, survey
 from tracegraph.intake.guessing import CERTAIN, CONSTANTS, Guess, guess_tables
 from tracegraph.intake.headers import fold
 from tracegraph.intake.parquet import ParquetSheet
+from tracegraph.intake.people_names import holds_names, is_name_list
 from tracegraph.intake.planning import own_table_rule
 from tracegraph.intake.profiling import Profile, profile
 from tracegraph.intake.settings import MAPPING_FILE, read_settings
@@ -60,10 +61,14 @@ def propose(folder: Path) -> str:
     """
     found, _ = survey(folder)
     settings = read_settings(folder)
-    unread: list[str] = []
+    unread = [
+        f"# {file.name}: a list of names behind codes, by name_lists; left unread"
+        for file in found
+        if settings.names_people(file.inner)
+    ]
     unknown: dict[tuple[str, ...], list[_Unknown]] = {}
     for file in found:
-        if settings.rule_for(file.inner) is not None:
+        if settings.rule_for(file.inner) is not None or settings.names_people(file.inner):
             continue
         try:
             for sheet in _sheets(file):
@@ -118,9 +123,24 @@ def _block(alike: list[_Unknown]) -> list[str]:
     first = alike[0]
     files = list(dict.fromkeys(unknown.file.name for unknown in alike))
     sheets = list(dict.fromkeys(unknown.sheet for unknown in alike if unknown.sheet))
-    guesses = guess_tables(f"{first.file.stem} {first.sheet or ''}", first.profiles)
     lines = [f"# {', '.join(files[:4])}{' and more' if len(files) > 4 else ''}"]
-    lines += [f"#   {p.header!r}: {p.evidence}" for p in first.profiles]
+    lines += [f"#   {p.header!r}: {_evidence(p)}" for p in first.profiles]
+    if is_name_list(first.profiles):
+        patterns = ", ".join(map(_quoted, files))
+        return [
+            *lines,
+            "# This seems to be a list of the names behind people's codes. It is not proposed for",
+            "# loading: no name should reach the store.",
+            f"# ? Is it? Then add at the top: name_lists = [{patterns}]",
+        ]
+    named = [p.header for p in first.profiles if holds_names(p)]
+    if named:
+        lines.append(
+            f"# ? Does {', '.join(map(repr, named))} hold names of people? Records take codes: "
+            "it is not proposed."
+        )
+    kept = [p for p in first.profiles if p.header not in named]
+    guesses = guess_tables(f"{first.file.stem} {first.sheet or ''}", kept)
     if not guesses:
         tables = ", ".join(TABLE_BY_NAME)
         return [*lines, f"# ? Which table do these rows fill, if any ({tables})?"]
@@ -140,6 +160,13 @@ def _block(alike: list[_Unknown]) -> list[str]:
         whole = whole and (complete or guess is not guesses[0])
         entry += ["", *text]
     return [*lines, *(entry if whole else map(_commented, entry))]
+
+
+def _evidence(profile: Profile) -> str:
+    """What a column looks like; names of people are not repeated."""
+    if holds_names(profile):
+        return f"perhaps names of people, {profile.filled} of {profile.rows} filled; not shown"
+    return profile.evidence
 
 
 def _orders(profiles: Iterable[Profile], used: set[str]) -> tuple[list[str], list[str]]:
