@@ -273,7 +273,7 @@ def draw_verdict(
 
 def _finding(matched: MatchedRanking, each: Round, number: int, names: pd.DataFrame) -> Finding:
     search = each.search
-    detail = search.effects(1)
+    detail = search.estimates(1)
     low = float(detail.low[0])
     noticed = each.facts.p_family <= NOTICED
     stretch, windows = each.stretch, each.windows
@@ -287,7 +287,7 @@ def _finding(matched: MatchedRanking, each: Round, number: int, names: pd.DataFr
         cases=each.facts.cases,
         all_cases=len(search.sets.population.cases),
         expected=float(detail.expected[0]),
-        rate_ratio=float(detail.ratios.ratio[0]),
+        rate_ratio=float(detail.ratio[0]),
         rate_ratio_low=low,
         rate_ratio_high=float(detail.high[0]),
         p_family=each.facts.p_family,

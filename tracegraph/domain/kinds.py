@@ -26,3 +26,6 @@ BANDED_KINDS: frozenset[str] = frozenset(
     {"mold condition", "ambient condition", "process reading", "timing"}
 )
 """Kinds whose answers are mostly measured and put into bands."""
+
+SEASONAL_KINDS: frozenset[str] = frozenset({"ambient condition"})
+"""Kinds whose answers come and go with the year."""

@@ -14,12 +14,13 @@ from tests.benchmarks.worlds.world import World
 from tracegraph.analysis.confounding.discriminating import discriminating_hulls
 from tracegraph.analysis.confounding.pairs import interactions
 from tracegraph.analysis.confounding.parents import children, nesting
-from tracegraph.analysis.matched.effects import effects
+from tracegraph.analysis.matched.estimates import estimates
 from tracegraph.analysis.matched.evidence import CHANCE, NOTICED
 from tracegraph.analysis.matched.population import ExposureMatrix
 from tracegraph.analysis.matched.rounds import Plant, Round, investigate
 from tracegraph.analysis.matched.scores import log_likelihoods, score
 from tracegraph.analysis.matched.search import MARGINS, Search
+from tracegraph.domain.kinds import SEASONAL_KINDS
 
 ALIAS = 0.90
 RELATED = 0.50
@@ -117,7 +118,8 @@ def judge_world(name: str, seed: int, *, resamples: int = 199, plain: bool = Tru
         found, verdict.called = orders(world, families)
         verdict.ranks = {order: _rank(world, levels) for order, levels in found.items()}
     day = world.population.built_day
-    plant = Plant(families, of_people, lambda family: (day,))
+    seasonal = np.array([kind in SEASONAL_KINDS for kind in world.kinds])
+    plant = Plant(families, of_people, lambda family: (day,), seasonal)
     begin = time.perf_counter()
     rounds = investigate(world.population, matrix, plant, resamples=resamples, seed=seed * 101 + 7)
     verdict.seconds = time.perf_counter() - begin
@@ -178,10 +180,7 @@ def _judge(verdict: Verdict, world: World, rounds: list[Round]) -> None:
         if len(place):
             verdict.p_true = float(first.search.p_family[place[0]])
         if verdict.true_cases:
-            effect = effects(first.search.baseline, first.search.sets.tables(np.array([truth])))
-            low, high = float(effect.low[0]), float(effect.high[0])
-            verdict.covered = low <= world.ratios[0] <= high
-            verdict.ratio = float(effect.ratios.ratio[0]) / world.ratios[0]
+            verdict.covered, verdict.ratio = _against_truth(first.search, truth, world.ratios[0])
         verdict.on_shortlist = any(
             _right(world, int(level), 0) for level in first.search.levels[first.shortlist]
         )
@@ -210,6 +209,13 @@ def _place(world: World, each: Round, cause: int | None = None) -> int:
         if any(_right(world, level, number) for number in causes)
     ]
     return min(places, default=999)
+
+
+def _against_truth(found: Search, level: int, ratio: float) -> tuple[bool, float]:
+    """Whether the limits of a level hold its true ratio, and the estimate over it."""
+    tables = found.sets.tables(np.array([level]))
+    known = estimates(found.sets, found.baseline, tables, found.margins, found.seasonal)
+    return float(known.low[0]) <= ratio <= float(known.high[0]), float(known.ratio[0]) / ratio
 
 
 def _told(found: Search, ratio: float) -> Ints:

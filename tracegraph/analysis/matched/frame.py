@@ -88,10 +88,10 @@ def _leading_rows(later: Round, number: int) -> pd.DataFrame:
 def _rows(each: Round, places: Ints, number: int) -> pd.DataFrame:
     search = each.search
     count = len(search.levels)
-    detail = search.effects(min(DETAILED, int(places.max(initial=-1)) + 1))
-    compared = min(len(each.aliases.levels), len(detail.expected))
+    detail = search.estimates(min(DETAILED, int(places.max(initial=-1)) + 1))
+    compared = min(len(each.aliases.levels), len(detail))
     rates = discovery_rates(
-        detail.tests.greater[:compared],
+        detail.p_value[:compared],
         each.aliases.group[:compared],
         search.screen,
         search.sets.families[search.sets.exposure.level_family],
@@ -104,10 +104,10 @@ def _rows(each: Round, places: Ints, number: int) -> pd.DataFrame:
     columns: dict[str, npt.NDArray[Any]] = {
         "matched_cases": search.tables.observed,
         "expected": _filled(detail.expected, count),
-        "rate_ratio": _filled(detail.ratios.ratio, count),
+        "rate_ratio": _filled(detail.ratio, count),
         "rate_ratio_low": _filled(detail.low, count),
         "rate_ratio_high": _filled(detail.high, count),
-        "p_matched": _filled(detail.tests.greater, count),
+        "p_matched": _filled(detail.p_value, count),
         "q_matched": _filled(rates, count),
         "log_bayes_factor": search.log_factor,
         "score": search.score,

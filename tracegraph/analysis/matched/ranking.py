@@ -20,7 +20,7 @@ from tracegraph.analysis.matched.rounds import ROUNDS, Plant, Round, investigate
 from tracegraph.analysis.matched.search import MARGINS
 from tracegraph.domain.definition import CaseDefinition
 from tracegraph.domain.errors import DefinitionError
-from tracegraph.domain.kinds import PEOPLE
+from tracegraph.domain.kinds import PEOPLE, SEASONAL_KINDS
 from tracegraph.store import Connection, Store
 
 RESAMPLES = 199
@@ -122,6 +122,7 @@ def rank_matched(
         families=~of_weeks if people else ~of_weeks & ~of_people,
         people=of_people,
         days=lambda family: family_days(store, int(matrix.family_id[family]), population),
+        seasonal=families["kind"].isin(SEASONAL_KINDS).to_numpy(),
     )
     searched = investigate(
         population,

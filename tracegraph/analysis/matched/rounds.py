@@ -130,11 +130,14 @@ class Plant:
         Families about people.
     days : callable
         Day of a family's work on each hull.
+    seasonal : array of bool, shape (f,), optional
+        Families that come and go with the year, such as the weather; none when left out.
     """
 
     families: Bools
     people: Bools
     days: Days
+    seasonal: Bools | None = None
 
 
 def investigate(
@@ -178,6 +181,7 @@ def investigate(
             population,
             exposure,
             families=plant.families,
+            seasonal=plant.seasonal,
             margins=margins,
             resamples=resamples,
             seed=seed + len(found),

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from tracegraph.analysis.matched.effects import Effects, effects
+from tracegraph.analysis.matched.estimates import Estimates, estimates
 from tracegraph.analysis.matched.familywise import FEWEST_CASES, NullScores, null_scores
 from tracegraph.analysis.matched.groups import RiskGroups
 from tracegraph.analysis.matched.offsets import fit_offsets
@@ -50,6 +50,10 @@ class Search:
         Log Bayes factor and score of each suspect.
     null : NullScores
         Largest scores without any cause.
+    margins : tuple of str
+        Differences that the baseline allows for.
+    seasonal : array of bool, shape (f,)
+        Families whose ratios are estimated within quarters of the year.
     """
 
     sets: RiskSets
@@ -60,6 +64,8 @@ class Search:
     log_factor: Floats
     score: Floats
     null: NullScores
+    margins: tuple[str, ...]
+    seasonal: Bools
 
     @property
     def levels(self) -> Ints:
@@ -71,9 +77,10 @@ class Search:
         """Chance that the strongest level is as strong without any cause, shape (n,)."""
         return self.null.p_family(self.score)
 
-    def effects(self, count: int) -> Effects:
+    def estimates(self, count: int) -> Estimates:
         """Rate ratios of the first so many suspects."""
-        return effects(self.baseline, self.tables.take(np.arange(min(count, len(self.levels)))))
+        tables = self.tables.take(np.arange(min(count, len(self.levels))))
+        return estimates(self.sets, self.baseline, tables, self.margins, self.seasonal)
 
 
 def search(
@@ -81,6 +88,7 @@ def search(
     exposure: ExposureMatrix,
     *,
     families: Bools | None = None,
+    seasonal: Bools | None = None,
     margins: tuple[str, ...] = MARGINS,
     resamples: int = 199,
     seed: int = 0,
@@ -93,6 +101,8 @@ def search(
         Over the same hulls.
     families : array of bool, shape (f,), optional
         Families that take part.
+    seasonal : array of bool, shape (f,), optional
+        Families that come and go with the year; none when left out.
     margins : tuple of str
         Differences that the baseline allows for.
     resamples : int, default 199
@@ -119,7 +129,16 @@ def search(
     )
     null = null_scores(sets, baseline, screen, competing, resamples=resamples, seed=seed)
     return Search(
-        sets, baseline, screen, competing, tables.take(order), factor[order], points[order], null
+        sets,
+        baseline,
+        screen,
+        competing,
+        tables.take(order),
+        factor[order],
+        points[order],
+        null,
+        margins,
+        np.zeros(exposure.families, np.bool_) if seasonal is None else seasonal,
     )
 
 
