@@ -17,7 +17,7 @@ from tracegraph.cases.changes import KEPT
 from tracegraph.cases.corroboration import carried_rows, latest_ranking
 from tracegraph.cases.notes import note_lines
 from tracegraph.cases.question import asked_of
-from tracegraph.cases.steps import of_kind, standing
+from tracegraph.cases.steps import of_kind, standing, steps
 from tracegraph.cases.store import CaseStore
 from tracegraph.domain.errors import CaseFileError
 from tracegraph.store import Store
@@ -178,6 +178,13 @@ def done(
         "first_built": None if first_built is None else first_built.isoformat(),
     }
     return files.append(case_no, who, "done", content)
+
+
+def close(files: CaseStore, who: str, case_no: str, reason: str) -> Entry:
+    """Close a case; what it still lacks is written down with it."""
+    lacks = [what for one in steps(files.entries(case_no))[:-1] for what in one.lacks]
+    content = {"reason": _said(reason, "why"), "lacks": lacks}
+    return files.append(case_no, who, "closed", content)
 
 
 def note(files: CaseStore, who: str, case_no: str, form: str, lines: Sequence[str]) -> Entry:

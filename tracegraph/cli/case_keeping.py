@@ -65,15 +65,14 @@ def show(at: At) -> Said:
 
 
 @on_case("close")
-def close(at: At, who: WhoOption, reason: ReasonOption) -> Said:
+def close_case(at: At, who: WhoOption, reason: ReasonOption) -> Said:
     """Close a case; what it still lacks is written down with it.
 
     Example: tracegraph case close C-0001 --who QM-1 --reason "effect shown"
     """
-    from tracegraph.cases.steps import steps
+    from tracegraph.cases.acts import close
 
-    lacks = [what for one in steps(at.entries)[:-1] for what in one.lacks]
-    return told(at.files.append(at.case, who, "closed", {"reason": reason, "lacks": lacks}))
+    return told(close(at.files, who, at.case, reason))
 
 
 @on_cases("verify")

@@ -19,7 +19,7 @@ Address = dict[str, list[str]]
 
 KEYS = (
     "store", "symptom", "zone", "component", "model", "from", "to", "certainty", "landmark",
-    "factor", "level", "hull", "order", "mark",
+    "factor", "level", "hull", "order", "mark", "case",
 )  # fmt: skip
 """Names in the address that this app reads and writes."""
 
@@ -50,6 +50,8 @@ class Asked:
         What suspects are sorted by.
     mark : str or None
         The mark of the graph whose lines stand out.
+    case : str or None
+        Number of the case file looked at.
     """
 
     store: str | None = None
@@ -66,6 +68,7 @@ class Asked:
     hull: str | None = None
     order: Order = "evidence"
     mark: str | None = None
+    case: str | None = None
 
     def definition(self) -> CaseDefinition:
         """The case definition that this describes.
@@ -109,6 +112,7 @@ class Asked:
             "hull": _one(self.hull),
             "order": () if self.order == "evidence" else (self.order,),
             "mark": _one(self.mark),
+            "case": _one(self.case),
         }
         return {name: list(values) for name, values in found.items() if values}
 
@@ -158,6 +162,7 @@ def read_address(address: Mapping[str, Sequence[str]]) -> Asked:
         hull=single.get("hull"),
         order=_order(single),
         mark=single.get("mark"),
+        case=single.get("case"),
     )
 
 

@@ -17,6 +17,7 @@ PAGES: dict[str, str] = {
     "cluster": "Cluster",
     "history": "Build history",
     "containment": "Containment",
+    "cases": "Case files",
     "records": "Records",
 }
 """Files of this folder, in the order of the menu, with their titles; each is its own address."""

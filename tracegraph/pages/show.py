@@ -167,7 +167,7 @@ def download(
     data : callable
         Makes the file; called when the button is pressed.
     file_name : str
-        With its ending: csv, xlsx or zip.
+        With its ending: csv, html, pdf, xlsx or zip.
     label : str
         Our own words.
     key : str
@@ -177,6 +177,8 @@ def download(
     """
     kinds = {
         "csv": "text/csv",
+        "html": "text/html",
+        "pdf": "application/pdf",
         "xlsx": "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
         "zip": "application/zip",
     }
