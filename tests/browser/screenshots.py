@@ -29,6 +29,8 @@ PAGES = {
     "history-unknown": "history?hull=S99-1",
     "containment": "containment?symptom=fuel+smell&factor=hull:+fuel+hose:+lot&level=FH-00342",
     "containment-blank": "containment",
+    "cases": "cases?symptom=blister",
+    "case": "cases?case=C-0001",
     "records": "records",
 }
 

@@ -49,11 +49,15 @@ def _list(store: Store, asked: Asked, files: CaseStore | None, folder: Path) -> 
     else:
         said = open_case_sentences(listed)
         show.headline(said[0])
-        for notice in dict.fromkeys(text for text in listed.frame["safety"] if text):
-            show.alarm(notice, f"alarm-safety-{abs(hash(notice))}")
+        for row in listed.frame[listed.frame["safety"] != ""].to_dict("records"):
+            show.alarm(f"{row['case']} {row['title']}: {row['safety']}", f"alarm-{row['case']}")
         st.header("All cases", anchor=False)
         numbers = [str(number) for number in listed.frame["case"]]
-        key = show.table(listed, "cases", row_chosen=lambda: _choose(numbers))
+        # The notices stand above the table, whole.
+        shown = DisplayTable(
+            listed.frame.drop(columns="safety"), listed.styles, caption=listed.caption
+        )
+        key = show.table(shown, "cases", row_chosen=lambda: _choose(numbers))
         st.session_state[_KEY] = key
         with st.container(horizontal=True, vertical_alignment="bottom", gap="medium"):
             number = st.selectbox(
@@ -95,10 +99,11 @@ def _one(store: Store, asked: Asked, files: CaseStore, folder: Path, entries: li
     st.header("Suspects, then and now", anchor=False)
     show.say([view.suspects_remark])
     _rows(view.suspects, "suspects-then-now", "No suspect is kept yet: rank them above.")
-    show.say(view.evidence_words)
     if len(view.evidence.frame):
         show.folded(
-            "What hulls looked at add", "evidence", lambda: show.table(view.evidence, "evidence")
+            "What inspections and the effect add to each",
+            "evidence",
+            lambda: _seen(view),
         )
     st.header("Hulls looked at", anchor=False)
     _rows(view.inspections, "inspections", "None yet.")
@@ -126,6 +131,11 @@ def _one(store: Store, asked: Asked, files: CaseStore, folder: Path, entries: li
         ],
         "chain",
     )
+
+
+def _seen(view: CaseView) -> None:
+    show.table(view.evidence, "evidence")
+    show.say(view.evidence_words)
 
 
 def _rows(shown: DisplayTable, name: str, nothing: str) -> None:

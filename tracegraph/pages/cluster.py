@@ -216,6 +216,7 @@ def _suspect(
     )
     with st.container(horizontal=True, gap="medium"):
         link("containment", "Contain it: every hull that carries it", asked)
+        link("cases", "Case files: keep what is found", replace(asked, case=None))
     show.same_as_table(chart, "build-order")
     show.folded(
         "Look closer: service time, models, and beside another suspect",

@@ -48,7 +48,7 @@ def actions_table(found: Sequence[Action]) -> DisplayTable:
 
 
 def suspects_then_now(rows: Iterable[dict[str, Any]]) -> DisplayTable:
-    """Suspects with their numbers then and now, side by side.
+    """Suspects with their numbers then and now, side by side; only then, if never asked again.
 
     Parameters
     ----------
@@ -56,7 +56,9 @@ def suspects_then_now(rows: Iterable[dict[str, Any]]) -> DisplayTable:
         From :func:`~tracegraph.cases.changes.side_by_side`.
     """
     table = []
+    asked_again = False
     for one in rows:
+        asked_again |= one["now"] is not None
         then, now = one["then"], one["now"]
         cells = [f"{one['level']} ({one['family']})"]
         for write in (_rank, _evidence, _cases, _ratio, _chance, _fisher):
@@ -73,7 +75,10 @@ def suspects_then_now(rows: Iterable[dict[str, Any]]) -> DisplayTable:
     ):
         heads += [f"{name} then", f"{name} now"]
     frame = pd.DataFrame(table, columns=[*heads, "remark"])
-    return DisplayTable(frame, caption=f"{plural(len(frame), 'suspect')}, in today's order.")
+    if not asked_again:
+        frame = frame[[name for name in frame.columns if not name.endswith(" now")]]
+    order = "in today's order" if asked_again else "in the order of then"
+    return DisplayTable(frame, caption=f"{plural(len(frame), 'suspect')}, {order}.")
 
 
 def then_and_now(rows: Iterable[dict[str, Any]]) -> DisplayTable:

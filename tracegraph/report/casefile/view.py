@@ -122,6 +122,7 @@ def case_view(entries: Sequence[Entry], today: date) -> CaseView:
         To write into the case, see :mod:`tracegraph.report.casefile.written`.
     """
     now = standing(entries)
+    closed = bool(of_kind(now, "closed"))
     first = now[0].content
     found = actions(entries, today)
     todo = next((one for one in steps(entries) if one.lacks), None)
@@ -134,6 +135,8 @@ def case_view(entries: Sequence[Entry], today: date) -> CaseView:
     summary = [
         "Closed."
         if todo is None
+        else f"Closed, though it lacked something. {step_words(todo)}"
+        if closed
         else f"Open for {plural(days_open(entries, today), 'day')}. Next: {step_words(todo)}",
         *([f"Overdue: {plural(len(overdue), 'action')}."] if overdue else []),
         *summary_sentences(entries),
@@ -143,7 +146,7 @@ def case_view(entries: Sequence[Entry], today: date) -> CaseView:
         title=str(first["title"]),
         sentence=str(first["sentence"]),
         safety=safety_lines(entries, today),
-        closed=bool(of_kind(now, "closed")),
+        closed=closed,
         summary=tuple(summary),
         steps=steps_table(steps(entries)),
         suspects=suspects_then_now(rows),
