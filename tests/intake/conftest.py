@@ -5,7 +5,7 @@ import pytest
 from tests.intake.yard import Yard
 from tracegraph.intake import finishing
 
-WHOLE = ("test_load", "test_stopped")  # modules that load to the end
+WHOLE = ("test_in_steps", "test_load", "test_stopped")  # modules that load to the end
 
 
 @pytest.fixture

@@ -9,8 +9,12 @@ from tracegraph.exposure.conditions import logged_conditions, work_out_condition
 from tracegraph.exposure.frames import exposure_from_frames
 
 __all__ = [
+    "EXPOSED",
     "build_exposure",
     "exposure_from_frames",
     "logged_conditions",
     "work_out_conditions",
 ]
+
+EXPOSED = ("families", "levels", "exposure", "measured_values")
+"""Tables that exposure fills."""

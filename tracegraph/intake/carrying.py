@@ -2,26 +2,22 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 from tracegraph.domain.errors import IntakeError
 from tracegraph.domain.records import TABLES
 from tracegraph.intake.compose import compose
 from tracegraph.store import Build
-from tracegraph.store.connection import literal
+from tracegraph.store.writer import SCHEMA_VERSION
 
 _BOOKS = ("set_aside", "cleaned_values", "remarks", "history", "stamps", "sources")
 
 
-def carry_over(build: Build, earlier: Path, forgotten: list[str]) -> None:
-    """Copy all records and books of an earlier build.
+def carry_over(build: Build, forgotten: list[str]) -> None:
+    """Go on from the records and books of the build that a new one began as.
 
     Parameters
     ----------
     build : Build
-        Empty.
-    earlier : Path
-        File of the build in force.
+        A copy of the build in force.
     forgotten : list of str
         Fingerprints of files that will be read anew; what they brought stays behind.
 
@@ -30,19 +26,12 @@ def carry_over(build: Build, earlier: Path, forgotten: list[str]) -> None:
     IntakeError
         If the earlier build was made by another version.
     """
-    build.execute(f"ATTACH {literal(str(earlier))} AS earlier (READ_ONLY)")
-    versions = [
-        build.scalar(f"SELECT value FROM {where}meta WHERE key = 'schema_version'")
-        for where in ("", "earlier.")
-    ]
-    if versions[0] != versions[1]:
+    version = build.scalar("SELECT value FROM meta WHERE key = 'schema_version'")
+    if version != str(SCHEMA_VERSION):
         raise IntakeError(
-            f"The records in {earlier.parent} were loaded by another version of tracegraph. "
+            "The records in the store were loaded by another version of tracegraph. "
             "Load all folders again, the first with --fresh."
         )
-    for name in (*(table.name for table in TABLES), *_BOOKS):
-        build.execute(f"INSERT INTO {name} BY NAME SELECT * FROM earlier.{name}")
-    build.execute("DETACH earlier")
     if forgotten:
         for name in (*(table.name for table in TABLES), *_BOOKS):
             build.execute(compose("intake/forget", table=name), {"fingerprints": forgotten})

@@ -9,9 +9,16 @@ from dataclasses import asdict
 from datetime import UTC, datetime
 
 from tracegraph.domain.acts import Act, meanings_in_force
-from tracegraph.exposure import build_exposure
+from tracegraph.exposure import EXPOSED, build_exposure
 from tracegraph.intake.carrying import carry_over
-from tracegraph.linkage import link_records
+from tracegraph.intake.unchanged import (
+    RULES,
+    Footing,
+    footing,
+    rules_of_exposure,
+    still_holds,
+)
+from tracegraph.linkage import LINKED, link_records
 from tracegraph.store import Build, StoreDirectory
 from tracegraph.store.acts import append_act, read_acts
 from tracegraph.store.queries import sql_text
@@ -26,6 +33,7 @@ def finish(
     build: Build,
     directory: StoreDirectory,
     time_zone: str,
+    before: Footing | None,
     step: Callable[[str, float, float], None] = lambda text, first, last: None,
 ) -> str:
     """Link the records of a build, derive exposure, and sign it.
@@ -38,6 +46,9 @@ def finish(
         Holds the acts of people about near matches.
     time_zone : str
         The site's zone.
+    before : Footing or None
+        What the exposure rested on that the build was copied with; None for a build that
+        began empty.
     step : callable, optional
         Told what is being done, and from where to where it goes of the load's last part.
 
@@ -48,10 +59,15 @@ def finish(
         the order of files or rows, nor on paths.
     """
     meanings = meanings_in_force(read_acts(directory.path))
+    rules = rules_of_exposure(time_zone, meanings)
+    kept = before is not None and still_holds(build, before, rules)
     step("linking records", 0.4, 0.6)
+    if before is not None:
+        build.renew(LINKED if kept else (*LINKED, *EXPOSED))
     link_records(build, meanings)
-    step("working out who was exposed to what", 0.6, 1.0)
-    build_exposure(build, time_zone=time_zone)
+    if not kept:
+        step("working out who was exposed to what", 0.6, 1.0)
+        build_exposure(build, time_zone=time_zone)
     told = build.rows(sql_text("intake/fingerprints"))
     accepted = [asdict(meaning) for meaning in meanings]
     text = json.dumps([READING_VERSION, time_zone, told, accepted])
@@ -59,6 +75,7 @@ def finish(
     for key, value in (
         ("data_version", version),
         ("time_zone", time_zone),
+        (RULES, rules),
         ("loaded_at", datetime.now(UTC).isoformat(timespec="seconds")),
     ):
         build.run("intake/add_meta", {"key": key, "value": value})
@@ -91,7 +108,8 @@ def relink(directory: StoreDirectory, act: Act) -> str:
         earlier = directory.require_current()
         with open_build(earlier) as store:
             time_zone = store.meta("time_zone") or "UTC"
-        with new_build(directory) as build:
-            carry_over(build, earlier, [])
+        with new_build(directory, earlier) as build:
+            before = footing(build)
+            carry_over(build, [])
             append_act(directory.path, act)
-            return finish(build, directory, time_zone)
+            return finish(build, directory, time_zone, before)

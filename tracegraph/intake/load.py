@@ -18,6 +18,7 @@ from tracegraph.intake.reading import FileReader
 from tracegraph.intake.resolving import resolve
 from tracegraph.intake.settings import read_settings
 from tracegraph.intake.spelling import restore_codes, tell_lots_apart, unify_spellings
+from tracegraph.intake.unchanged import footing
 from tracegraph.store import Build, StoreDirectory, open_store
 from tracegraph.store.audit import permit
 from tracegraph.store.queries import sql_text
@@ -136,11 +137,16 @@ class _Load:
     def _build(self, files: Sorted) -> LoadReport:
         if not files.to_read and files.repeats:
             raise _NothingNewError
-        with new_build(self.directory) as build, self.meter.asking(build.share_done):
-            self.meter.part(*_READING)
+        self.meter.part(*_READING)
+        self.meter.step("taking over the records in force")
+        with (
+            new_build(self.directory, self.earlier) as build,
+            self.meter.asking(build.share_done),
+        ):
+            before = None
             if self.earlier is not None:
-                self.meter.step("taking over the records in force")
-                carry_over(build, self.earlier, files.forgotten)
+                before = footing(build)
+                carry_over(build, files.forgotten)
             build.run("intake/macros")
             build.run("intake/begin")
             load_no = int(build.scalar(sql_text("intake/next_load")))
@@ -158,7 +164,7 @@ class _Load:
             reader.keep_contradictions_whole()
             self._keep_remarks(build)
             build.run_folder("intake/doubts")
-            version = finish(build, self.directory, self.settings.zone, self.meter.step)
+            version = finish(build, self.directory, self.settings.zone, before, self.meter.step)
             loaded = self._ledgers(build, load_no, files.copies)
         return self._report(version, [*loaded, *files.repeats], changed=True)
 

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterator
+import shutil
+from collections.abc import Collection, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
@@ -19,10 +20,20 @@ SCHEMA_VERSION = 3
 
 
 class Build(Connection):
-    """A build being written; every table of the schema exists in it."""
+    """A build being written; every table of the schema exists in it.
 
-    def __init__(self, raw: duckdb.DuckDBPyConnection) -> None:
+    Parameters
+    ----------
+    raw : duckdb.DuckDBPyConnection
+        Line to the file.
+    copied : bool, default False
+        Whether the file is the copy of a finished build, with its tables.
+    """
+
+    def __init__(self, raw: duckdb.DuckDBPyConnection, *, copied: bool = False) -> None:
         super().__init__(raw)
+        if copied:
+            return
         self.execute("BEGIN")  # one commit for all: each costs a write to the disk
         for name in sql_names("schema"):
             self.execute(sql_text(name))
@@ -38,6 +49,23 @@ class Build(Connection):
         )
         self.execute("COMMIT")
 
+    def renew(self, names: Collection[str]) -> None:
+        """Make derived tables anew, empty; the room of the old ones is used again.
+
+        Parameters
+        ----------
+        names : collection of str
+            Tables; a file of the schema that makes one of them makes none but them.
+        """
+        self.execute("BEGIN")
+        for name in names:
+            self.execute(f"DROP TABLE {name}")
+        for name in sql_names("schema"):
+            if any(f"CREATE TABLE {table} (" in sql_text(name) for table in names):
+                self.execute(sql_text(name))
+        self.execute("COMMIT")
+        self.execute("CHECKPOINT")
+
 
 def in_memory_build() -> Build:
     """Make an empty build that lives in memory only.
@@ -51,13 +79,17 @@ def in_memory_build() -> Build:
 
 
 @contextmanager
-def new_build(directory: StoreDirectory, memory_limit: str = "2500MB") -> Iterator[Build]:
+def new_build(
+    directory: StoreDirectory, base: Path | None = None, *, memory_limit: str = "2500MB"
+) -> Iterator[Build]:
     """Write a build; publish it when the block ends well, drop it when it does not.
 
     Parameters
     ----------
     directory : StoreDirectory
         Held by :meth:`StoreDirectory.loading`.
+    base : Path, optional
+        File of the build that it begins as; empty when left out.
     memory_limit : str, default "2500MB"
         What the database may hold in memory; the rest spills beside the build.
 
@@ -74,6 +106,8 @@ def new_build(directory: StoreDirectory, memory_limit: str = "2500MB") -> Iterat
     path = directory.unfinished_path()
     spill = path.with_name(path.name + ".spill")
     try:
+        if base is not None:
+            _copy(base, path)
         raw = duckdb.connect(str(path))
     except duckdb.IOException as error:
         raise StoreError(
@@ -92,15 +126,12 @@ def new_build(directory: StoreDirectory, memory_limit: str = "2500MB") -> Iterat
             "SET fsync_mode='NONE'",  # a killed load is thrown away; a whole one is flushed below
         ):
             raw.execute(statement)
-        build = Build(raw)
+        build = Build(raw, copied=base is not None)
         yield build
         build.execute("CHECKPOINT")
         whole = True
     except (duckdb.IOException, duckdb.OutOfMemoryException) as error:
-        raise StoreError(
-            f"The load ran out of room in {directory.path}: {_first_line(error)}. The earlier "
-            "records stay in force. Make room, or choose another store with --store."
-        ) from error
+        raise _no_room(directory.path, error) from error
     finally:
         raw.close()
         _drop_spill(spill)
@@ -109,6 +140,21 @@ def new_build(directory: StoreDirectory, memory_limit: str = "2500MB") -> Iterat
             path.with_name(path.name + ".wal").unlink(missing_ok=True)
     _flush(path)
     directory.publish(path)
+
+
+def _copy(base: Path, path: Path) -> None:
+    try:
+        shutil.copyfile(base, path)
+    except OSError as error:
+        path.unlink(missing_ok=True)
+        raise _no_room(path.parent, error) from error
+
+
+def _no_room(folder: Path, error: BaseException) -> StoreError:
+    return StoreError(
+        f"The load ran out of room in {folder}: {_first_line(error)}. The earlier records stay "
+        "in force. Make room, or choose another store with --store."
+    )
 
 
 def _flush(path: Path) -> None:

@@ -1,1 +1,1 @@
-INSERT INTO meta VALUES ($key, $value);
+INSERT OR REPLACE INTO meta VALUES ($key, $value);

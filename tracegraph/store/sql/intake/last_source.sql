@@ -1,0 +1,1 @@
+SELECT coalesce(max(source_id), 0) FROM sources;
