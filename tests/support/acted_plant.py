@@ -12,7 +12,7 @@ MOLDS = 12
 
 
 def acted_plant(
-    seed: int, *, ratio: float, left: float, hulls: int = 900, risk: float = 0.004
+    seed: int, *, ratio: float, left: float, months: int = 24, risk: float = 0.004
 ) -> pd.DataFrame:
     """Hulls of a plant of twelve molds; the mold with the most claims before is acted upon.
 
@@ -24,7 +24,9 @@ def acted_plant(
         Rate ratio of the first mold before the action.
     left : float
         Rate ratio of the mold acted upon after it; the same as ``ratio``: nothing was done.
-    hulls : int
+    months : int
+        Months of building after the action, 450 hulls in two years; hulls are followed for
+        90 days more.
     risk : float
         Chance of a case per month of service.
 
@@ -34,10 +36,11 @@ def acted_plant(
         ``built_on``, ``follow_months``, ``case_month``, ``carries``.
     """
     rng = np.random.default_rng(seed)
-    day = np.sort(rng.integers(0, 4 * 365, hulls))
+    days = (24 + months) * 365 // 12
+    day = np.sort(rng.integers(0, days, 450 * days // 730))
     built = np.datetime64("2021-01-01") + day.astype("timedelta64[D]")
-    mold = rng.integers(0, MOLDS, hulls)
-    follow = ((4 * 365 + 90 - day) // 30).astype(np.int64)
+    mold = rng.integers(0, MOLDS, len(day))
+    follow = ((days + 90 - day) // 30).astype(np.int64)
     late = built >= np.datetime64(ACTED_ON)
     rate = np.where(mold == 0, np.where(late, left, ratio), 1.0) * risk
     month = rng.geometric(rate)

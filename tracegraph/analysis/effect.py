@@ -19,6 +19,7 @@ from tracegraph.stats.effect_check import (
     judge_effect,
 )
 from tracegraph.store import Store
+from tracegraph.store.queries import sql_text
 
 HORIZON_MONTHS = 120
 """How far ahead the day of a verdict is looked for."""
@@ -45,6 +46,8 @@ class EffectCheck:
     still_carried : bool
         Whether hulls under the action still carry the suspect (a mended mold), so that only
         they are followed; else all are (a lot withdrawn).
+    levels : int
+        Levels of the suspect's family, of which it was picked out.
     months : int
         Months in service that both sides were followed over at most.
     verdict_possible_on : date or None
@@ -68,6 +71,7 @@ class EffectCheck:
     after: int
     after_carrying: float
     still_carried: bool
+    levels: int
     months: int
     verdict_possible_on: date | None
     control: tuple[int, float] | None
@@ -132,6 +136,9 @@ def check_effect(
         keys = {"family_id": suspect.family_id, "level_id": suspect.level_id}
         settled = draw_cohort(session, definition).definition
         hulls = session.frame("cohort/effect_hulls", keys)
+        levels = int(
+            session.scalar(sql_text("cohort/effect_levels"), {"family_id": suspect.family_id})
+        )
         words = session.rows("SELECT DISTINCT symptom FROM claim_index ORDER BY symptom")
         asked = {word.casefold() for word in settled.symptoms}
         others = tuple(str(word) for (word,) in words if word and str(word).casefold() not in asked)
@@ -147,7 +154,7 @@ def check_effect(
             "there is nothing to compare with."
         )
     hazard = monthly_hazard(sides.plain)
-    verdict = judge_sides(sides, hazard, looks=looks)
+    verdict = judge_sides(sides, hazard, levels=levels, looks=looks)
     control = None
     if other_hulls is not None:
         same = split_hulls(other_hulls, acted_on, first)
@@ -156,7 +163,7 @@ def check_effect(
         control = (cases_within(same.after, len(risk)), expected_cases(same.after, risk))
     return EffectCheck(
         verdict, family, level, acted_on, first, len(sides.carrying), len(sides.after), sides.share,
-        sides.still_carried, len(hazard),
+        sides.still_carried, levels, len(hazard),
         verdict_day(sides, hazard, verdict.ratio_before, settled.cut_off),
         control, settled.cut_off, settled, store.version,
     )  # fmt: skip
@@ -215,8 +222,20 @@ def split_hulls(hulls: pd.DataFrame, acted_on: date, first: date) -> Sides:
     return Sides(plain, carrying, hulls[late], share, still_carried=False)
 
 
-def judge_sides(sides: Sides, hazard: Floats, *, looks: int = 1) -> EffectVerdict:
-    """The verdict on hulls laid on the sides of an action, at a hazard without the suspect."""
+def judge_sides(sides: Sides, hazard: Floats, *, levels: int, looks: int = 1) -> EffectVerdict:
+    """The verdict on hulls laid on the sides of an action, at a hazard without the suspect.
+
+    Parameters
+    ----------
+    sides : Sides
+        Hulls before and after.
+    hazard : array of float, shape (months,)
+        See :func:`monthly_hazard`.
+    levels : int
+        Levels of the suspect's family.
+    looks : int
+        Looks planned in advance.
+    """
     base = expected_cases(sides.after, hazard)
     return judge_effect(
         cases_within(sides.carrying, len(hazard)),
@@ -224,6 +243,7 @@ def judge_sides(sides: Sides, hazard: Floats, *, looks: int = 1) -> EffectVerdic
         cases_within(sides.after, len(hazard)),
         base * sides.share,
         base * (1.0 - sides.share),
+        levels=levels,
         looks=looks,
     )
 

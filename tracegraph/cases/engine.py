@@ -99,7 +99,7 @@ def open_engine(url: str) -> Engine:
             _set_up_sqlite(engine)
         with engine.connect().execution_options(**WRITES) as connection, connection.begin():
             lock(connection)
-            _migrate(connection)
+            lay_out(connection)
     except (ArgumentError, NoSuchModuleError, ModuleNotFoundError) as error:
         raise CaseFileError(
             f"Case files cannot be opened by this URL: {error}. Give sqlite:///FILE or "
@@ -138,7 +138,21 @@ def _set_up_sqlite(engine: Engine) -> None:
         connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
 
 
-def _migrate(connection: Connection) -> None:
+def lay_out(connection: Connection, revision: str = "head") -> None:
+    """Lay the tables out, or bring them up to a revision; what was written stays.
+
+    Parameters
+    ----------
+    connection : Connection
+        Inside a transaction that writes: all of it happens, or nothing.
+    revision : str
+        The newest when left out.
+
+    Raises
+    ------
+    CaseFileError
+        If they were laid out by a newer version, which this one must not touch.
+    """
     config = Config()
     config.set_main_option("script_location", str(_MIGRATIONS))
     script = ScriptDirectory(str(_MIGRATIONS))
@@ -148,13 +162,15 @@ def _migrate(connection: Connection) -> None:
         return
     if here is not None and here not in {one.revision for one in script.walk_revisions()}:
         raise CaseFileError(
-            f"These case files were laid out by a newer version ({here}). Update tracegraph."
+            f"These case files were laid out by a newer version of tracegraph ({here}); this one "
+            f"knows up to {newest} and leaves them as they are. Update tracegraph, or open a "
+            "backup from before."
         )
 
-    def upgrade(revision: Any, _context: Any) -> Any:
-        return script._upgrade_revs("head", revision)
+    def upgrade(found: Any, _context: Any) -> Any:
+        return script._upgrade_revs(revision, found)
 
-    with EnvironmentContext(config, script, fn=upgrade, destination_rev="head") as environment:
+    with EnvironmentContext(config, script, fn=upgrade, destination_rev=revision) as environment:
         environment.configure(connection=connection)
         environment.run_migrations()
 

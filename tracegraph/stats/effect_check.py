@@ -9,13 +9,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from scipy.optimize import brentq
 from scipy.special import pdtr, xlogy
-from scipy.stats import chi2
 
 from tracegraph.stats.arrays import Floats
 
-PRIOR_SD = 0.5
-"""Spread of the log rate ratio that is to be expected of a suspect before its claims."""
+CAUSE_SD = 1.0
+"""Spread of the log rate ratio of a level that does raise or lower claims, before any were seen."""
 
 ALPHA = 0.05
 LEAST_EXPECTED = 3.0
@@ -23,6 +23,7 @@ CURED_BELOW = 1.5
 EFFECTIVE, IMPROVED, NO_CHANGE, TOO_EARLY = "effective", "improved", "no change", "too early"
 VERDICTS = (EFFECTIVE, IMPROVED, NO_CHANGE, TOO_EARLY)
 _GRID = np.linspace(-6.0, 6.0, 481)
+_NO_EFFECT = int(np.flatnonzero(np.isclose(_GRID, 0.0))[0])
 
 
 @dataclass(frozen=True)
@@ -40,7 +41,7 @@ class EffectVerdict:
     ratio_before : float
         Shrunken rate ratio before the action (mean of its spread).
     ratio_after, ratio_after_high : float
-        Observed over expected if cured, and its 95 % upper limit (one-sided, exact).
+        Observed over expected if cured, and its 95 % upper limit (one-sided, mid-p).
     p_unchanged : float
         Chance of so few cases or fewer had nothing changed.
     p_cured : float
@@ -58,28 +59,60 @@ class EffectVerdict:
     p_cured: float
 
 
-def ratio_spread(
-    observed: float, expected: float, *, prior_sd: float = PRIOR_SD
-) -> tuple[Floats, Floats]:
+def ratio_spread(observed: float, expected: float, levels: int) -> tuple[Floats, Floats]:
     """Spread of a rate ratio, shrunken towards 1.
 
     Parameters
     ----------
     observed, expected : float
         Cases that carried the suspect before the action, and those expected without effect.
-    prior_sd : float
-        Spread of the log rate ratio before its claims were seen.
+    levels : int
+        Levels of the suspect's family, of which it was picked out by its claims.
 
     Returns
     -------
     ratios, weight : array of float, shape (k,)
         Rate ratios and their weights, which add up to 1.
+
+    Notes
+    -----
+    Before its claims were seen, a level had one chance in ``levels`` to be the one that
+    makes a difference: log-normal with :data:`CAUSE_SD`; else its ratio was 1. So a suspect
+    that only chance has raised is drawn all the way to 1, and a strong one hardly at all.
     """
     ratios = np.exp(_GRID)
+    prior = np.exp(-0.5 * (_GRID / CAUSE_SD) ** 2)
+    prior /= prior.sum() * levels
+    prior[_NO_EFFECT] += 1.0 - 1.0 / levels
     log_weight = xlogy(observed, ratios * max(expected, 1e-300)) - ratios * expected
-    log_weight -= 0.5 * (_GRID / prior_sd) ** 2
-    weight = np.exp(log_weight - log_weight.max())
+    weight = np.exp(log_weight - log_weight.max()) * prior
     return ratios, weight / weight.sum()
+
+
+def highest_mean(observed: int) -> float:
+    """Upper 95 % limit of a Poisson mean, one-sided, mid-p.
+
+    Parameters
+    ----------
+    observed : int
+        The count.
+
+    References
+    ----------
+    .. [1] H. O. Lancaster, Journal of the American Statistical Association 56:223-234, 1961
+       (mid-p; from memory).
+
+    Examples
+    --------
+    >>> round(highest_mean(0), 3)
+    2.303
+    """
+
+    def beyond(mean: float) -> float:
+        fewer = float(pdtr(observed - 1, mean)) if observed else 0.0
+        return 0.5 * (fewer + float(pdtr(observed, mean))) - ALPHA
+
+    return float(brentq(beyond, observed, 3.0 * observed + 10.0))
 
 
 def judge_effect(
@@ -89,8 +122,8 @@ def judge_effect(
     base_carrying: float,
     base_other: float = 0.0,
     *,
+    levels: int,
     looks: int = 1,
-    prior_sd: float = PRIOR_SD,
 ) -> EffectVerdict:
     """Set the cases after an action against both expectations.
 
@@ -105,40 +138,42 @@ def judge_effect(
     base_carrying, base_other : float
         Cases expected among these at the rate without the suspect: the part that would
         have carried the suspect, and the rest.
+    levels : int
+        See :func:`ratio_spread`.
     looks : int
         Looks that were planned; the chance of a false "effective" is shared out among them.
-    prior_sd : float
-        See :func:`ratio_spread`.
 
     Returns
     -------
     EffectVerdict
-        ``too early`` below 3 expected cases, and while the cases agree with both.
+        ``too early`` below 3 expected cases, while the cases agree with both, and where the
+        suspect's ratio before the action may have been 1 after all (5 % or more).
 
     References
     ----------
     .. [1] J. A. Hanley and A. Lippman-Hand, JAMA 249:1743-1745, 1983 (rule of three).
-    .. [2] F. Garwood, Biometrika 28:437-442, 1936 (exact Poisson limits).
 
     Examples
     --------
-    >>> judge_effect(40, 4.0, 0, 2.5).verdict
+    >>> judge_effect(40, 4.0, 0, 2.5, levels=12).verdict
     'effective'
-    >>> judge_effect(40, 4.0, 0, 0.2).verdict
+    >>> judge_effect(40, 4.0, 0, 0.2, levels=12).verdict
     'too early'
-    >>> judge_effect(40, 4.0, 9, 1.0).verdict
+    >>> judge_effect(40, 4.0, 9, 1.0, levels=12).verdict
     'no change'
     """
-    ratios, weight = ratio_spread(observed_before, expected_before, prior_sd=prior_sd)
+    ratios, weight = ratio_spread(observed_before, expected_before, levels)
     means = ratios * base_carrying + base_other
     unchanged = float(weight @ means)
     cured = base_carrying + base_other
     p_unchanged = float(weight @ pdtr(observed_after, means))
     p_cured = 1.0 - float(pdtr(observed_after - 1, cured)) if observed_after else 1.0
-    high = float(chi2.ppf(0.95, 2 * observed_after + 2)) / 2.0
+    high = highest_mean(observed_after)
     after = observed_after / cured if cured > 0.0 else float("nan")
     after_high = high / cured if cured > 0.0 else float("inf")
-    fewer = p_unchanged < ALPHA / looks
+    # Where chance may have raised the suspect there is nothing that could have been cured.
+    raised = float(weight[: _NO_EFFECT + 1].sum()) < ALPHA
+    fewer = raised and p_unchanged < ALPHA / looks
     if unchanged < LEAST_EXPECTED:
         verdict = TOO_EARLY
     elif fewer:

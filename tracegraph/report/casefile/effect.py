@@ -12,7 +12,8 @@ _MEANING = {
     EFFECTIVE: "Effective: claims fell below what was to be expected, close to other hulls.",
     IMPROVED: "Improved, not closed: fewer claims than before, but more may remain than elsewhere.",
     NO_CHANGE: "No change: claims go on as before.",
-    TOO_EARLY: "Too early to say: too few claims are to be expected, or they fit both.",
+    TOO_EARLY: "Too early to say: too few claims are to be expected, they fit both, or chance "
+    "alone may have raised the suspect before the action.",
 }
 
 
@@ -42,6 +43,7 @@ def effect_as_json(found: EffectCheck) -> dict[str, Any]:
         "hulls_before": found.before,
         "hulls_after": found.after,
         "still_carried": found.still_carried,
+        "levels": found.levels,
         "ratio_before": round(verdict.ratio_before, 3),
         "ratio_after": round(verdict.ratio_after, 3) if seen else None,
         "ratio_after_high": round(verdict.ratio_after_high, 3) if seen else None,
