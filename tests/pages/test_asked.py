@@ -8,6 +8,7 @@ from hypothesis import strategies as st
 
 from tracegraph.domain.errors import DefinitionError
 from tracegraph.pages.asked import KEYS, Asked, read_address
+from tracegraph.report.formats import CHOICES, Formats
 
 WORDS = st.text(min_size=1, max_size=12).filter(lambda text: text == text.strip())
 MANY = st.lists(WORDS, max_size=3).map(tuple)
@@ -27,6 +28,8 @@ ASKED = st.builds(
     level=st.none() | WORDS,
     hull=st.none() | WORDS,
     mark=st.none() | WORDS,
+    section=st.none() | WORDS,
+    formats=st.builds(Formats, *(st.sampled_from(choices) for choices in CHOICES.values())),
 )
 
 

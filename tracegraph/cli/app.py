@@ -10,9 +10,9 @@ from typing import Annotated
 
 import typer
 
-from tracegraph.cli.bundle import bundled
 from tracegraph.cli.options import StoreOption
 from tracegraph.cli.output import remark
+from tracegraph.report.bundle import bundled
 
 PORT = 8501
 

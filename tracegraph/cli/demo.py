@@ -9,9 +9,9 @@ import pandas as pd
 import typer
 
 from tracegraph.cli.app import PORT, serve
-from tracegraph.cli.bundle import bundled
 from tracegraph.cli.load import load_with_progress
 from tracegraph.cli.output import print_table, remark
+from tracegraph.report.bundle import bundled
 
 
 def add_to(cli: typer.Typer) -> None:

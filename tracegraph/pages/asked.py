@@ -7,19 +7,21 @@ gives a reason of their own.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from datetime import date
 from typing import get_args
 
 from tracegraph.analysis.ranking import Order
 from tracegraph.domain.definition import CERTAINTY_ORDER, CaseDefinition
 from tracegraph.domain.errors import DefinitionError
+from tracegraph.report.formats import USUAL, Formats, read_formats
 
 Address = dict[str, list[str]]
 
 KEYS = (
     "store", "symptom", "zone", "component", "model", "from", "to", "certainty", "landmark",
-    "factor", "level", "hull", "order", "mark", "case",
+    "factor", "level", "hull", "order", "mark", "case", "section",
+    "dates", "decimal", "temperature", "thickness", "figures",
 )  # fmt: skip
 """Names in the address that this app reads and writes."""
 
@@ -52,6 +54,10 @@ class Asked:
         The mark of the graph whose lines stand out.
     case : str or None
         Number of the case file looked at.
+    section : str or None
+        The section of the methods that is read.
+    formats : Formats
+        How the reader wants dates, numbers and units written.
     """
 
     store: str | None = None
@@ -69,6 +75,8 @@ class Asked:
     order: Order = "evidence"
     mark: str | None = None
     case: str | None = None
+    section: str | None = None
+    formats: Formats = USUAL
 
     def definition(self) -> CaseDefinition:
         """The case definition that this describes.
@@ -113,7 +121,11 @@ class Asked:
             "order": () if self.order == "evidence" else (self.order,),
             "mark": _one(self.mark),
             "case": _one(self.case),
+            "section": _one(self.section),
         }
+        for name, usual in asdict(USUAL).items():
+            chosen = getattr(self.formats, name)
+            found[name] = () if chosen == usual else (chosen,)
         return {name: list(values) for name, values in found.items() if values}
 
 
@@ -163,6 +175,8 @@ def read_address(address: Mapping[str, Sequence[str]]) -> Asked:
         order=_order(single),
         mark=single.get("mark"),
         case=single.get("case"),
+        section=single.get("section"),
+        formats=read_formats(single),
     )
 
 

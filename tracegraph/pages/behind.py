@@ -8,6 +8,8 @@ from tracegraph.analysis.first_suspects import factors_frame
 from tracegraph.pages import cached, show, state
 from tracegraph.pages.asked import Asked
 from tracegraph.pages.page import link
+from tracegraph.report.explained import OVERVIEW
+from tracegraph.report.formats import write_for
 from tracegraph.report.overview import factors_table, ranked_sentence, standing_out
 from tracegraph.store import Store
 
@@ -36,6 +38,7 @@ def stands_behind(store: Store, asked: Asked) -> None:
 
 
 def _draw(store: Store, asked: Asked, waiting: bool) -> None:
+    write_for(asked.formats)  # drawn anew it runs in a thread of its own
     work = cached.first_suspects_of(store)
     stopped = st.session_state.get(_STOPPED) == str(store.path)
     if waiting and (stopped or work.finished or work.failed):
@@ -48,7 +51,11 @@ def _draw(store: Store, asked: Asked, waiting: bool) -> None:
         with words:
             st.text(sentence)
         with way:
-            link("cluster", "Look at it", Asked(store=asked.store, symptom=(symptom,)))
+            link(
+                "cluster",
+                "Look at it",
+                Asked(store=asked.store, symptom=(symptom,), formats=asked.formats),
+            )
     show.say([ranked_sentence(factors, work.total, stopped=stopped)])
     if work.failed:
         show.alarm(work.failed, "alarm-ranking")
@@ -63,7 +70,7 @@ def _draw(store: Store, asked: Asked, waiting: bool) -> None:
         show.folded(
             "Each cluster and its first suspect",
             "top-factors",
-            lambda: show.table(factors_table(factors), "top-factors"),
+            lambda: show.table(factors_table(factors), "top-factors", section=OVERVIEW),
         )
 
 

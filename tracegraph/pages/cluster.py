@@ -31,6 +31,7 @@ from tracegraph.report.evidence import (
     evidence_table,
     folded,
 )
+from tracegraph.report.explained import COMPARED, EVIDENCE, EXPOSURE, PLAIN
 from tracegraph.report.reading import reading
 from tracegraph.report.tables import beside_table, left_out_table, suspects_table
 from tracegraph.report.words import REFER_TODAY, answer, full_sentence, ladder
@@ -128,7 +129,7 @@ def _compared(ranking: Ranking, row: dict[str, Any]) -> None:
     st.header("Who is compared", anchor=False)
     chart = ladder_chart(ladder_steps(ranking.cohort.ladder, row))
     show.figure(chart, "ladder")
-    show.same_as_table(chart, "ladder")
+    show.same_as_table(chart, "ladder", COMPARED)
     show.folded(
         "Who is left out",
         "left-out",
@@ -173,6 +174,7 @@ def _suspects(ranking: Ranking, asked: Asked, row: dict[str, Any]) -> None:
             row_chosen=by_row,
             chosen=place if place < len(top) else None,
             height=35 * (len(top) + 1) + 3,
+            section=EVIDENCE if by_evidence else PLAIN,
         )
     with right:
         measure: Measure = "rate_ratio" if by_evidence else "risk_ratio"
@@ -217,7 +219,7 @@ def _suspect(
     with st.container(horizontal=True, gap="medium"):
         link("containment", "Contain it: every hull that carries it", asked)
         link("cases", "Case files: keep what is found", replace(asked, case=None))
-    show.same_as_table(chart, "build-order")
+    show.same_as_table(chart, "build-order", EXPOSURE)
     show.folded(
         "Look closer: service time, models, and beside another suspect",
         "closer",

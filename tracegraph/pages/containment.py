@@ -21,6 +21,7 @@ from tracegraph.report.containment_tables import (
     outlook_table,
     telling_table,
 )
+from tracegraph.report.explained import CONTAINMENT
 from tracegraph.report.holdlist import CAUTIONS, hold_list_csv, hold_list_xlsx, range_sentence
 from tracegraph.store import Store
 from tracegraph.store.acts import read_hold_acts
@@ -49,7 +50,7 @@ def render(store: Store, asked: Asked) -> None:
     show.headline(said[0])
     show.say(said[1:])
     st.header("How sure, and where", anchor=False)
-    show.table(counts_table(found), "grade-by-place")
+    show.table(counts_table(found), "grade-by-place", section=CONTAINMENT)
     st.header("The hulls", anchor=False)
     with st.container(horizontal=True, gap="medium", vertical_alignment="bottom"):
         grade = st.selectbox("Grade", [_ALL, *_GRADES], key=state.field("grade", _ALL), width=180)

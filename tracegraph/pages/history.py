@@ -12,6 +12,7 @@ from tracegraph.pages.asked import Asked
 from tracegraph.pages.page import page
 from tracegraph.pages.people import people_switch
 from tracegraph.report.charts import readings_chart, timeline_chart
+from tracegraph.report.explained import HISTORY
 from tracegraph.report.history import (
     claims_table,
     genealogy_lines,
@@ -62,7 +63,7 @@ def render(store: Store, asked: Asked) -> None:
     show.folded(
         "Each reading with its place among peers and its limits",
         "places",
-        lambda: show.table(peer_readings(reviewed), "places", height=420),
+        lambda: show.table(peer_readings(reviewed), "places", height=420, section=HISTORY),
     )
     _against_peers(found)
     left, right = st.columns(2, gap="large")
@@ -111,7 +112,7 @@ def _against_peers(found: History) -> None:
         ],
         "readings",
     )
-    show.same_as_table(chart, "readings")
+    show.same_as_table(chart, "readings", HISTORY)
 
 
 if __name__ == "__main__":

@@ -14,6 +14,7 @@ from tracegraph.domain.holding import DISCOVERED as FOUND
 from tracegraph.pages import show, state
 from tracegraph.pages.person import person, signed_by
 from tracegraph.report.containment_tables import states_table
+from tracegraph.report.formats import reader
 from tracegraph.report.holding import hold_acts_table, hold_sentences, progress_table
 from tracegraph.store.acts import append_hold_acts
 
@@ -79,7 +80,7 @@ def _form(held: Hold, folder: Path) -> None:
                 "Decision", (NOTIFY, NO_NOTICE), key=state.field("hold decision", NOTIFY), width=150
             )
         day = st.date_input(
-            "Day", key=state.field("hold day", date.today()), format="YYYY-MM-DD", width=140
+            "Day", key=state.field("hold day", date.today()), format=reader().day_pattern, width=140
         )
         who = signed_by("hold")
         why = st.text_input(

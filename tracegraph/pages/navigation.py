@@ -19,6 +19,7 @@ PAGES: dict[str, str] = {
     "containment": "Containment",
     "cases": "Case files",
     "records": "Records",
+    "methods": "How the numbers are made",
 }
 """Files of this folder, in the order of the menu, with their titles; each is its own address."""
 

@@ -15,6 +15,7 @@ from tracegraph.report.casefile import case_list
 from tracegraph.report.casefile.open_cases import open_case_sentences
 from tracegraph.report.changes import NOTHING_BEFORE, changes_sentences, changes_table
 from tracegraph.report.charts import pareto_chart, rates_chart
+from tracegraph.report.explained import OVERVIEW
 from tracegraph.report.overview import overview_sentences
 from tracegraph.store import Store
 
@@ -43,7 +44,7 @@ def render(store: Store, asked: Asked) -> None:
             + ([f"{rates.undated} hulls have no build date."] if rates.undated else []),
             "rates",
         )
-        show.same_as_table(chart, "claim-rates")
+        show.same_as_table(chart, "claim-rates", OVERVIEW)
     with right:
         st.header("Symptoms", anchor=False)
         chart = pareto_chart(symptoms)
@@ -52,7 +53,7 @@ def render(store: Store, asked: Asked) -> None:
             ["Bar: hulls affected, each counted once. Tick: claim lines. Dot: their cost."],
             "pareto",
         )
-        show.same_as_table(chart, "symptoms")
+        show.same_as_table(chart, "symptoms", OVERVIEW)
     st.header("What stands behind them", anchor=False)
     behind = st.container()
     with st.container(key="pair-words"):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import replace
+from datetime import datetime
 from pathlib import Path
 
 import streamlit as st
@@ -12,6 +13,8 @@ from tracegraph.domain.errors import TraceGraphError
 from tracegraph.pages import show, state
 from tracegraph.pages.asked import Asked
 from tracegraph.pages.first_run import offer_records
+from tracegraph.pages.reader import reader_choice
+from tracegraph.report.formats import moment, write_for
 from tracegraph.store import Store
 
 
@@ -28,6 +31,7 @@ def page(title: str, render: Callable[[Store, Asked], None]) -> None:
     st.title(title, anchor=False)
     try:
         asked = state.begin()
+        write_for(asked.formats)
         folder = state.store_folder(asked)
         store = state.open_current(folder)
         if store is None:
@@ -36,7 +40,7 @@ def page(title: str, render: Callable[[Store, Asked], None]) -> None:
         if state.told_new_version(store):
             show.say(["The records were loaded anew; the numbers below are from the new ones."])
         render(store, asked)
-        _about(store, folder.name)
+        _about(store, asked, folder.name)
     except TraceGraphError as error:
         show.alarm(str(error), "alarm-error")
 
@@ -78,19 +82,20 @@ def way_to_hull(hulls: Sequence[str], asked: Asked) -> None:
         link("history", "Its build history", replace(asked, hull=hull))
 
 
-def _about(store: Store, name: str) -> None:
-    loaded = (store.meta("loaded_at") or "at an unknown time")[:16].replace("T", " ")
+def _about(store: Store, asked: Asked, name: str) -> None:
+    at = store.meta("loaded_at")
+    loaded = "at an unknown time" if at is None else f"{moment(datetime.fromisoformat(at))} UTC"
     stores = state.neighbours(state.store_folder(Asked()))
     with st.container(key="foot"):
-        show.aside(
-            [f"Records: {name}, data version {store.version}, loaded {loaded} UTC."], "about"
-        )
-        if len(stores) > 1:
-            key = state.field("store", name)
-            st.selectbox(
-                "Other records",
-                stores,
-                key=key,
-                width=300,
-                on_change=lambda: state.change(store=st.session_state[key]),
-            )
+        show.aside([f"Records: {name}, data version {store.version}, loaded {loaded}."], "about")
+        with st.container(horizontal=True, vertical_alignment="bottom", gap="medium"):
+            reader_choice(asked.formats)
+            if len(stores) > 1:
+                key = state.field("store", name)
+                st.selectbox(
+                    "Other records",
+                    stores,
+                    key=key,
+                    width=300,
+                    on_change=lambda: state.change(store=st.session_state[key]),
+                )

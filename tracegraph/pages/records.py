@@ -10,6 +10,7 @@ from tracegraph.pages.asked import Asked
 from tracegraph.pages.first_run import load_again
 from tracegraph.pages.page import page
 from tracegraph.report.charts import completeness_chart
+from tracegraph.report.explained import RECORDS
 from tracegraph.report.records import (
     cleaned_table,
     fields_table,
@@ -65,7 +66,7 @@ def render(store: Store, asked: Asked) -> None:
         ["Darker: more of the records expected in that month are missing."],
         "completeness",
     )
-    show.same_as_table(chart, "missing-by-month")
+    show.same_as_table(chart, "missing-by-month", RECORDS)
     left, right = st.columns(2, gap="large")
     with left:
         show.table(months_table(score), "score-by-month", height=320)

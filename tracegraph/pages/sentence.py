@@ -52,12 +52,12 @@ def definition_sentence(asked: Asked, words: dict[str, list[str]]) -> Asked:
         st.text("built from")
         built_from = st.date_input(
             "Built from", None, key=state.field("from", asked.built_from),
-            label_visibility="collapsed", width=135, format="YYYY-MM-DD",
+            label_visibility="collapsed", width=135, format=asked.formats.day_pattern,
         )  # fmt: skip
         st.text("to")
         built_to = st.date_input(
             "Built to", None, key=state.field("to", asked.built_to),
-            label_visibility="collapsed", width=135, format="YYYY-MM-DD",
+            label_visibility="collapsed", width=135, format=asked.formats.day_pattern,
         )  # fmt: skip
         certainty = st.selectbox(
             "Certainty",

@@ -8,11 +8,19 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Callable, Iterable
+from dataclasses import replace
+from datetime import date
+from pathlib import Path
 from typing import Any, Literal
 
+import pandas as pd
 import streamlit as st
+from pandas.io.formats.style import Styler
 
+from tracegraph.pages import state
 from tracegraph.report.charts import Chart
+from tracegraph.report.explained import HEADINGS
+from tracegraph.report.formats import reader
 from tracegraph.report.numbers import NONE
 from tracegraph.report.safe_csv import to_csv
 from tracegraph.report.safe_xlsx import to_xlsx
@@ -53,21 +61,34 @@ def alarm(text: str, key: str = "alarm") -> None:
 
 
 def figure(chart: Chart, key: str, *, on_select: Callable[[], None] | None = None) -> None:
-    """Draw a figure; points answer clicks when a callback is given."""
+    """Draw a figure that can be saved; points answer clicks when a callback is given."""
     st.plotly_chart(
         chart.figure,
         key=key,
         theme=None,
-        config=_CONFIG | {"toImageButtonOptions": {"format": "svg", "filename": key}},
+        config=_CONFIG
+        | {"toImageButtonOptions": {"format": reader().figures, "filename": key, "scale": 2}},
         alt=chart.alt,
         on_select=on_select or "ignore",
         selection_mode="points",
     )
 
 
-def same_as_table(chart: Chart, name: str) -> None:
-    """The figure's content as a table, folded away, with its download."""
+def same_as_table(chart: Chart, name: str, section: str | None = None) -> None:
+    """The figure's content as a table, folded away, with its download.
+
+    Parameters
+    ----------
+    chart : Chart
+        The figure.
+    name : str
+        Name of the files that are downloaded; unique on a page.
+    section : str, optional
+        Anchor in the methods of how its numbers are made.
+    """
     folded("The same as a table", name, lambda: table(chart.table, name))
+    if section is not None:
+        how_made(section)
 
 
 def folded(label: str, name: str, draw: Callable[[], object]) -> None:
@@ -96,6 +117,7 @@ def table(
     chosen: int | None = None,
     height: int | None = None,
     caption: bool = True,
+    section: str | None = None,
 ) -> str:
     """Show a table with its caption and its downloads, as safe CSV and as a workbook.
 
@@ -113,6 +135,9 @@ def table(
         Pixels; as high as the rows need when left out.
     caption : bool, default True
         Whether caption and download stand below.
+    section : str, optional
+        Anchor in the methods of how its numbers are made; see
+        :mod:`tracegraph.report.explained`.
 
     Returns
     -------
@@ -127,7 +152,7 @@ def table(
         if chosen is not None:
             more["selection_default"] = {"selection": {"rows": [chosen]}}
     st.dataframe(
-        shown.frame,
+        _written(shown) if reader().decimal == "comma" else shown.frame,
         key=key,
         hide_index=True,
         column_config=_columns(shown),
@@ -150,7 +175,25 @@ def table(
                     key,
                 )
                 download(lambda: to_xlsx(shown.frame), f"{name}.xlsx", "Excel", key)
+                if section is not None:
+                    how_made(section)
     return key
+
+
+def how_made(section: str) -> None:
+    """The way to how the numbers beside it are made.
+
+    Parameters
+    ----------
+    section : str
+        Anchor in the methods; see :mod:`tracegraph.report.explained`.
+    """
+    st.page_link(
+        str(Path(__file__).with_name("methods.py")),
+        label="How it is made",
+        query_params=replace(state.asked_now(), section=section).address(),
+        icon=":material/help:",
+    )
 
 
 def download(
@@ -194,17 +237,39 @@ def download(
 
 
 def _columns(shown: DisplayTable) -> dict[str, Any]:
+    """How each column is written, with a word about headings that are not plain."""
     columns: dict[str, Any] = {}
+    pattern = reader().day_pattern
     for name in shown.frame.columns:
-        if name in shown.styles:
-            columns[name] = st.column_config.NumberColumn(format=shown.styles[name].pattern)
-        elif str(shown.frame[name].dtype).startswith("datetime"):
-            moments = shown.frame[name].dropna()
+        cells, help_text = shown.frame[name], HEADINGS.get(name)
+        if name in shown.styles and reader().decimal == "point":
+            columns[name] = st.column_config.NumberColumn(
+                format=shown.styles[name].pattern, help=help_text
+            )
+        elif str(cells.dtype).startswith("datetime"):
+            moments = cells.dropna()
             whole_days = bool((moments == moments.dt.normalize()).all())
             columns[name] = st.column_config.DatetimeColumn(
-                format="YYYY-MM-DD" if whole_days else "YYYY-MM-DD HH:mm"
+                format=pattern if whole_days else f"{pattern} HH:mm", help=help_text
             )
+        elif _are_days(cells):
+            columns[name] = st.column_config.DateColumn(format=pattern, help=help_text)
+        elif help_text is not None:
+            columns[name] = st.column_config.Column(help=help_text)
     return columns
+
+
+def _written(shown: DisplayTable) -> Styler:
+    """The table with its numbers written as the reader wants them; they still sort as numbers."""
+    writers: dict[Any, Any] = {
+        name: style.write for name, style in shown.styles.items() if name in shown.frame
+    }
+    return shown.frame.style.format(writers, na_rep=NONE)
+
+
+def _are_days(cells: pd.Series[Any]) -> bool:
+    known = cells.dropna()
+    return len(known) > 0 and isinstance(known.iloc[0], date)
 
 
 def _fingerprint(shown: DisplayTable) -> str:

@@ -55,6 +55,12 @@ def keep(asked: Asked) -> None:
     st.session_state[_WRITTEN] = address
 
 
+def asked_now() -> Asked:
+    """What is asked at present."""
+    asked: Asked = st.session_state[_ASKED]
+    return asked
+
+
 def change(**values: Any) -> None:
     """Change what is asked from within a callback."""
     keep(replace(st.session_state[_ASKED], **values))

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from datetime import datetime
+
 import pandas as pd
 
 from tracegraph.analysis.changes import Changes
+from tracegraph.report.formats import day
 from tracegraph.report.numbers import count, plural
 from tracegraph.report.tables import COUNT, DisplayTable
 from tracegraph.report.verdict_words import LEVELS
@@ -27,7 +30,8 @@ def changes_sentences(found: Changes) -> tuple[str, ...]:
     found : Changes
         From :func:`~tracegraph.analysis.changes.changes`.
     """
-    when = (found.earlier_loaded_at or "")[:10]
+    loaded = found.earlier_loaded_at
+    when = day(datetime.fromisoformat(loaded)) if loaded else ""
     said = [
         f"Against the records{f' of {when}' if when else ' before'}: "
         f"{_new(found.new_claims, 'claim line')} ({count(found.now.claims)} now), "

@@ -9,6 +9,7 @@ import pandas as pd
 
 from tracegraph.analysis.history import History, HullFacts
 from tracegraph.analysis.tracing import Trace
+from tracegraph.report.formats import day, measures_shown
 from tracegraph.report.hin import hin_words
 from tracegraph.report.numbers import count, plural
 from tracegraph.report.tables import AMOUNT, COUNT, DisplayTable
@@ -90,7 +91,7 @@ def claims_table(found: History) -> DisplayTable:
 
 def inspections_table(found: History, *, people: bool = False) -> DisplayTable:
     """Every attempt at every check."""
-    checks = found.inspections
+    checks = measures_shown(found.inspections, ["value"])
     table = pd.DataFrame(
         {
             "at": checks["at"],
@@ -177,16 +178,16 @@ def genealogy_lines(found: Trace, *, people: bool = False) -> list[str]:
 def _dates(hull: HullFacts) -> str:
     pieces = []
     if hull.built_on:
-        pieces.append(f"built {hull.built_on}")
+        pieces.append(f"built {day(hull.built_on)}")
     if hull.shipped_on:
-        pieces.append(f"shipped {hull.shipped_on}")
+        pieces.append(f"shipped {day(hull.shipped_on)}")
     if hull.delivered_on:
         assumed = " (assumed from the dealer's usual lag)" if hull.delivered_imputed else ""
-        pieces.append(f"in service {hull.delivered_on}{assumed}")
+        pieces.append(f"in service {day(hull.delivered_on)}{assumed}")
     else:
         pieces.append("not in service")
     if hull.exit_on:
-        pieces.append(f"left observation {hull.exit_on}")
+        pieces.append(f"left observation {day(hull.exit_on)}")
     where = f"Now {_PLACES.get(hull.place or '', 'at an unknown place')}"
     dealer = f", dealer {hull.dealer}" if hull.dealer else ""
     text = ", ".join(pieces)

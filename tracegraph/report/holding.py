@@ -20,6 +20,7 @@ from tracegraph.domain.holding import (
     standing,
 )
 from tracegraph.domain.notice import CAUTION, Reminder, open_questions, reminders
+from tracegraph.report.formats import day
 from tracegraph.report.holdlist import report_sentence
 from tracegraph.report.numbers import count, plural
 from tracegraph.report.tables import COUNT, DisplayTable
@@ -59,12 +60,12 @@ def hold_sentences(held: Hold, today: date) -> tuple[str, ...]:
     if now.discovered_on is None:
         said.append("No day of discovery is on record, so no reminder runs.")
     else:
-        said.append(f"Discovered on {now.discovered_on}, as recorded.")
+        said.append(f"Discovered on {day(now.discovered_on)}, as recorded.")
     said += [reminder_sentence(one) for one in _reminders(held, today)]
     if now.decision is not None:
         verdict = "notice is to be given" if now.decision.notify else "no notice is to be given"
         said.append(
-            f"{now.decision.decided_by} decided on {now.decision.decided_on} that {verdict}: "
+            f"{now.decision.decided_by} decided on {day(now.decision.decided_on)} that {verdict}: "
             f"{now.decision.reason}"
         )
     said += open_questions(now.decision)
@@ -87,7 +88,7 @@ def reminder_sentence(reminder: Reminder) -> str:
         if reminder.days_left > 0
         else f"{plural(days, 'day')} ago"
     )
-    return f"Reminder: {reminder.what} by {reminder.due_on}, {when}."
+    return f"Reminder: {reminder.what} by {day(reminder.due_on)}, {when}."
 
 
 def hold_acts_table(held: Hold) -> DisplayTable:

@@ -7,13 +7,15 @@ from __future__ import annotations
 
 import math
 
+from tracegraph.domain import units
+from tracegraph.report.formats import marked
+
 NONE = "–"
 """What stands in the place of a number that cannot be computed."""
 
 SMALLEST_SHOWN = 1e-300
 """Below this a float loses digits; the power of ten then comes from the logarithm."""
 
-_UNIT_SIGNS = {"degC": "°C", "degF": "°F", "um": "µm"}
 _SUPERSCRIPT = str.maketrans("-0123456789", "⁻⁰¹²³⁴⁵⁶⁷⁸⁹")
 
 
@@ -25,7 +27,7 @@ def count(number: float) -> str:
     >>> count(1020)
     '1,020'
     """
-    return f"{round(number):,}"
+    return marked(f"{round(number):,}")
 
 
 def of(part: float, whole: float) -> str:
@@ -54,7 +56,7 @@ def percent(part: float, whole: float) -> str:
         return text
     share = 100 * part / whole
     digits = 0 if share >= 1 or share == 0 else 2
-    return f"{text} ({share:.{digits}f} %)"
+    return f"{text} ({fixed(share, digits)} %)"
 
 
 def chance(p: float, log10: float | None = None) -> str:
@@ -87,7 +89,7 @@ def chance(p: float, log10: float | None = None) -> str:
         exponent = math.floor(log10)
         return _power(exponent, 10 ** (log10 - exponent))
     if p >= 0.001:
-        return _two_digits(p)
+        return marked(_two_digits(p))
     exponent = math.floor(math.log10(p))
     return _power(exponent, p / 10.0**exponent)
 
@@ -148,6 +150,17 @@ def amount(value: float) -> str:
     return NONE if math.isnan(value) else _digits(value, 3)
 
 
+def fixed(value: float, places: int) -> str:
+    """A number with so many decimals.
+
+    Examples
+    --------
+    >>> fixed(1234.56, 1), fixed(0.5, 0)
+    ('1,234.6', '0')
+    """
+    return marked(f"{value:,.{places}f}")
+
+
 def measured(value: float, unit: str | None) -> str:
     """A measured value with its unit; less than an hour in minutes.
 
@@ -169,7 +182,7 @@ def unit_sign(unit: str | None) -> str:
     >>> unit_sign("degC"), unit_sign("um"), unit_sign("min"), unit_sign(None)
     ('°C', 'µm', 'min', '')
     """
-    return "" if unit is None or unit != unit else _UNIT_SIGNS.get(unit, unit)
+    return "" if unit is None or unit != unit else units.unit_sign(unit)
 
 
 def plural(number: int, one: str, many: str | None = None) -> str:
@@ -188,7 +201,9 @@ def _digits(value: float, digits: int) -> str:
         return "0"
     places = digits - 1 - math.floor(math.log10(abs(value)))
     rounded = round(value, places)
-    return f"{rounded:,.0f}" if places <= 0 else f"{rounded:,.{places}f}".rstrip("0").rstrip(".")
+    if places <= 0:
+        return marked(f"{rounded:,.0f}")
+    return marked(f"{rounded:,.{places}f}".rstrip("0").rstrip("."))
 
 
 def _two_digits(p: float) -> str:
@@ -203,4 +218,4 @@ def _two_digits(p: float) -> str:
 def _power(exponent: int, mantissa: float) -> str:
     if float(f"{mantissa:.1f}") >= 10:
         exponent, mantissa = exponent + 1, 1.0
-    return f"{mantissa:.1f} × 10{str(exponent).translate(_SUPERSCRIPT)}"
+    return f"{fixed(mantissa, 1)} × 10{str(exponent).translate(_SUPERSCRIPT)}"

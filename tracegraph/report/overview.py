@@ -9,6 +9,7 @@ import pandas as pd
 
 from tracegraph.analysis.first_suspects import CLUSTER_HULLS
 from tracegraph.analysis.overview import Totals
+from tracegraph.report.formats import day
 from tracegraph.report.numbers import count, of, plural
 from tracegraph.report.reading import name_of
 from tracegraph.report.tables import CHANCE, COUNT, DisplayTable
@@ -31,7 +32,9 @@ def overview_sentences(found: Totals, symptoms: pd.DataFrame) -> tuple[str, ...]
         The first answers the page's question.
     """
     built = (
-        f", built {found.first_built_on} to {found.last_built_on}" if found.first_built_on else ""
+        f", built {day(found.first_built_on)} to {day(found.last_built_on)}"
+        if found.first_built_on
+        else ""
     )
     if symptoms.empty:
         return (
@@ -44,7 +47,7 @@ def overview_sentences(found: Totals, symptoms: pd.DataFrame) -> tuple[str, ...]
         f"{of(found.hulls_with_claims, found.hulls)} hulls have a claim: "
         f"{plural(found.claims, 'claim line')}{cost}.",
         f"{plural(found.delivered, 'hull')} are in service{built}; the last claim was opened on "
-        f"{found.last_opened_on}.",
+        f"{day(found.last_opened_on)}.",
         f"Most hulls: {first['symptom']} ({count(first['hulls'])}).",
     ]
     costly = symptoms.sort_values("cost", ascending=False, kind="stable").iloc[0]

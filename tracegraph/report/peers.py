@@ -5,6 +5,7 @@ from __future__ import annotations
 import pandas as pd
 
 from tracegraph.analysis.peers import KINDS, PeerReview
+from tracegraph.report.formats import limit_range, measures_shown
 from tracegraph.report.numbers import amount, plural, unit_sign
 from tracegraph.report.tables import AMOUNT, COUNT, TENTHS, DisplayTable
 
@@ -75,7 +76,8 @@ def readings_table(found: PeerReview) -> DisplayTable:
         In the order of the work. The place is the share of peers below the value; it is
         missing with fewer than 5 peers. The limits are those in force.
     """
-    rows = found.history.measures.reset_index(drop=True)
+    stored = found.history.measures.reset_index(drop=True)
+    rows = measures_shown(stored)
     table = pd.DataFrame(
         {
             "on": rows["lane"],
@@ -90,7 +92,7 @@ def readings_table(found: PeerReview) -> DisplayTable:
                 for low, high in zip(rows["low"], rows["high"], strict=True)
             ],
             "far": rows["far"].map({True: "◆ far from peers", False: ""}),
-            "limits": _limits_said(found, rows),
+            "limits": _limits_said(found, stored),
         }
     )
     return DisplayTable(
@@ -110,6 +112,6 @@ def _limits_said(found: PeerReview, rows: pd.DataFrame) -> list[str]:
             if limit.holds_for(row["quantity"], row["step"], row["unit"])
         ]
         broken = any(limit.broken_by(float(row["value"])) for limit in fitting)
-        ranges = ", ".join(limit.range for limit in fitting)
+        ranges = ", ".join(limit_range(limit) for limit in fitting)
         said.append(f"▲ out of {ranges}" if broken else ranges)
     return said

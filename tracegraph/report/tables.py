@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
+from datetime import date
 from typing import Any
 
 import pandas as pd
@@ -12,12 +13,14 @@ import pandas as pd
 from tracegraph.analysis.flat import TableRanking
 from tracegraph.analysis.matched.joining import MATCHED_COLUMNS
 from tracegraph.analysis.ranking import Ranking
+from tracegraph.report.formats import day, moment
 from tracegraph.report.numbers import (
     NONE,
     SMALLEST_SHOWN,
     amount,
     chance,
     count,
+    fixed,
     interval,
     of,
     plural,
@@ -98,7 +101,7 @@ RATIO = Style(ratio, "%.3g")
 CHANCE = Style(chance, "%.2g")
 AMOUNT = Style(amount, "%.3g")
 WHOLE = Style(lambda value: f"{value:.0f}", "%.0f")
-TENTHS = Style(lambda value: f"{value:.1f}", "%.1f")
+TENTHS = Style(lambda value: fixed(value, 1), "%.1f")
 
 
 @dataclass(frozen=True)
@@ -366,5 +369,5 @@ def _missing(cell: Any) -> bool:
 
 def _plain(cell: Any) -> str:
     if isinstance(cell, pd.Timestamp):
-        return f"{cell:%Y-%m-%d}" if cell == cell.normalize() else f"{cell:%Y-%m-%d %H:%M}"
-    return str(cell)
+        return moment(cell)
+    return day(cell) if isinstance(cell, date) else str(cell)

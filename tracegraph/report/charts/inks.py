@@ -13,6 +13,7 @@ from typing import Any
 
 import plotly.graph_objects as go
 
+from tracegraph.report.formats import marked
 from tracegraph.report.tables import DisplayTable
 
 AFFECTED = "#b3410e"
@@ -116,6 +117,7 @@ def blank_figure(height: int, **layout: Any) -> go.Figure:
         hoverlabel={"font": {"family": FONT, "size": 13}, "align": "left", "bgcolor": PAPER},
         dragmode=False,
         bargap=0.35,
+        separators=marked(".,"),
     )
     figure.update_xaxes(
         gridcolor=RULE, linecolor=PALE, zeroline=False, ticks="outside", tickcolor=PALE,

@@ -21,6 +21,7 @@ from tracegraph.report.charts.inks import (
     note,
     shorten,
 )
+from tracegraph.report.formats import measures_shown
 from tracegraph.report.numbers import NONE, amount, count, measured, plural, unit_sign
 from tracegraph.report.tables import AMOUNT, COUNT, WHOLE, DisplayTable
 
@@ -49,7 +50,7 @@ def readings_chart(found: History, top: int = 14, *, lane: str | None = None) ->
         Each strip runs from its lowest to its highest value; the bar spans the middle
         90 % of the peers.
     """
-    measures = ordered_measures(found, lane)
+    measures = measures_shown(ordered_measures(found, lane))
     shown = measures[measures["percentile"].notna()].head(top)
     keys = [str(place) for place in range(len(shown))]
     figure = blank_figure(
@@ -57,7 +58,7 @@ def readings_chart(found: History, top: int = 14, *, lane: str | None = None) ->
     )
     by_measure = {
         key: group["value"].to_numpy(np.float64)
-        for key, group in found.peers.groupby(["own_no", "quantity"])
+        for key, group in _peers_shown(found).groupby(["own_no", "quantity"])
     }
     ticks: tuple[list[float], list[str]] = ([], [])
     for key, row in zip(keys, shown.to_dict("records"), strict=True):
@@ -111,6 +112,11 @@ def readings_chart(found: History, top: int = 14, *, lane: str | None = None) ->
     ]
     figure.update_yaxes(**category_axis(keys, labels), showgrid=False)
     return Chart(figure, _alt(found, shown), readings_table(measures))
+
+
+def _peers_shown(found: History) -> pd.DataFrame:
+    own = found.measures[["own_no", "quantity", "unit"]].drop_duplicates(["own_no", "quantity"])
+    return measures_shown(found.peers.merge(own, how="left"), ["value"])
 
 
 def ordered_measures(found: History, lane: str | None = None) -> pd.DataFrame:

@@ -21,6 +21,7 @@ from tracegraph.report.charts.inks import (
     note,
     shorten,
 )
+from tracegraph.report.formats import day, moment
 from tracegraph.report.numbers import count, of, plural
 from tracegraph.report.tables import DisplayTable
 
@@ -155,7 +156,7 @@ def _hover(row: dict[Hashable, Any]) -> str:
     levels = row["levels"]
     return lines(
         f"hull {row['hull_serial']}, {row['model']}",
-        f"{pd.Timestamp(row['at']):%a %Y-%m-%d %H:%M}",
+        f"{pd.Timestamp(row['at']):%a} {moment(pd.Timestamp(row['at']))}",
         "affected" if row["affected"] else "not affected",
         "not recorded" if pd.isna(levels) else levels,
     )
@@ -187,7 +188,7 @@ def _alt(strip: Strip, left_out: int) -> str:
     )
     dated = exposed["at"].dropna()
     if len(dated):
-        text += f" The first was worked on {dated.min():%Y-%m-%d}, the last {dated.max():%Y-%m-%d}."
+        text += f" The first was worked on {day(dated.min())}, the last {day(dated.max())}."
     if left_out:
         text += f" {plural(left_out, 'hull')} without a date or far from these are not drawn."
     return text

@@ -21,6 +21,7 @@ from tracegraph.report.charts.inks import (
     lines,
     shorten,
 )
+from tracegraph.report.formats import moment
 from tracegraph.report.numbers import plural
 from tracegraph.report.tables import AMOUNT, COUNT, DisplayTable
 
@@ -211,7 +212,7 @@ def _box(
     again = "" if pd.isna(row["attempt"]) or row["attempt"] < 2 else f" (try {int(row['attempt'])})"
     hovered = lines(
         f"{row['lane']}: {row['step']}{again}",
-        f"{row['started_at']:%a %Y-%m-%d %H:%M} to "
+        f"{row['started_at']:%a} {moment(row['started_at'])} to "
         + ("?" if pd.isna(row["finished_at"]) else f"{row['finished_at']:%a %H:%M}"),
         f"mold {mold}" if not pd.isna(mold) else "",
         *lots.split(", "),

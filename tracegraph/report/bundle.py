@@ -1,4 +1,4 @@
-"""Find what ships beside the package: the app's front door and the sample records."""
+"""Find what ships beside the package: the app's front door, the sample records, the methods."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ def bundled(name: str) -> Path:
     Parameters
     ----------
     name : str
-        ``"app.py"`` or ``"sample_builds"``.
+        ``"app.py"``, ``"sample_builds"`` or ``"docs/methods.md"``.
 
     Returns
     -------
