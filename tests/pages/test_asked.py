@@ -11,6 +11,7 @@ from tracegraph.pages.asked import KEYS, Asked, read_address
 from tracegraph.report.formats import CHOICES, Formats
 
 WORDS = st.text(min_size=1, max_size=12).filter(lambda text: text == text.strip())
+NAMES = st.sampled_from(["grade", "lane"])
 MANY = st.lists(WORDS, max_size=3).map(tuple)
 
 ASKED = st.builds(
@@ -29,6 +30,7 @@ ASKED = st.builds(
     hull=st.none() | WORDS,
     mark=st.none() | WORDS,
     section=st.none() | WORDS,
+    view=st.lists(st.tuples(NAMES, WORDS), max_size=3).map(tuple),
     formats=st.builds(Formats, *(st.sampled_from(choices) for choices in CHOICES.values())),
 )
 

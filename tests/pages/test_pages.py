@@ -15,6 +15,7 @@ from tracegraph.cases.engine import default_cases_url
 from tracegraph.cases.store import CaseStore
 from tracegraph.intake.load import load_folder
 from tracegraph.pages import behind
+from tracegraph.pages.asked import Asked
 from tracegraph.pages.navigation import PAGES
 from tracegraph.store import StoreDirectory
 
@@ -85,10 +86,14 @@ def test_choosing_another_suspect_changes_words_and_address(
     sample_store: Path, visit: Open
 ) -> None:
     at = visit(sample_store, "cluster", symptom="blister")
-    at.selectbox(key="field: suspect").set_value(6).run()
+    names = at.selectbox(key="field: suspect").options
+    number = next(
+        place for place, name in enumerate(names, 1) if name.endswith("fuel tank: lot TK-00338")
+    )
+    at.selectbox(key="field: suspect").set_value(number).run()
     assert "hulls with hull: fuel tank: lot TK-00338 are affected" in words(at)
     assert at.query_params["factor"] == "hull: fuel tank: lot"
-    assert at.selectbox(key="field: suspect").value == 6
+    assert at.selectbox(key="field: suspect").value == number
 
 
 def test_a_suspect_is_looked_at_closer(sample_store: Path, visit: Open) -> None:
@@ -99,9 +104,14 @@ def test_a_suspect_is_looked_at_closer(sample_store: Path, visit: Open) -> None:
     assert any(
         heading.value.startswith("Hulls that tell the two apart") for heading in at.subheader
     )
-    first = at.selectbox(key="field: beside").value
-    at.selectbox(key="field: beside").set_value(first + 2).run()
+    third = at.selectbox(key="field: beside").options[2]
+    at.selectbox(key="field: beside").set_value(third).run()
     assert words(at) != said
+    assert at.query_params["view"] == f"beside:{third}"
+    mailed = visit(sample_store, "cluster", symptom="void", view=f"beside:{third}")
+    assert unfold(mailed, "closer").selectbox(key="field: beside").value == third
+    unknown = visit(sample_store, "cluster", symptom="void", view=["beside:none such", "x"])
+    assert unfold(unknown, "closer").selectbox(key="field: beside").value != third
 
 
 def test_the_order_of_fisher_is_one_control_away(sample_store: Path, visit: Open) -> None:
@@ -226,6 +236,7 @@ def test_containment_counts_and_offers_the_hold_list(sample_store: Path, visit: 
     assert "proves no defect and blames nobody" in said
     assert len(at.dataframe[1].value) == 41
     at.selectbox(key="field: grade").set_value("recorded").run()
+    assert at.query_params["view"] == "grade:recorded"
     assert len(at.dataframe[1].value) == 39
     labels = [button.label for button in at.get("download_button")]
     assert {"Hold list as Excel", "Hold list as CSV"} <= set(labels)
@@ -532,3 +543,20 @@ def test_numbers_lead_to_how_they_are_made(sample_store: Path, visit: Open) -> N
     read.selectbox(key="field: section").set_value("exposure-three-answers").run()
     assert [heading.value for heading in read.header] == ["Exposure: three answers"]
     assert read.query_params["section"] == "exposure-three-answers"
+
+
+def test_a_ranking_that_is_not_waited_for_leaves_what_is_known(tmp_path: Path, visit: Open) -> None:
+    store = tmp_path / "store"
+    load_folder(hostile_folder(tmp_path), StoreDirectory(store), fresh=True)
+    at = visit(store)
+    asked = Asked()
+    at.session_state["stopped waiting for"] = repr((asked.definition(), asked.order, True))
+    at.switch_page("tracegraph/pages/cluster.py").run()
+    said = words(at)
+    assert "Stopped: ranking what the affected hulls share is not waited for." in said
+    assert "6 hulls affected in all" in said
+    assert len(at.dataframe) == 1
+    next(button for button in at.button if button.label == "Go on").click().run()
+    said = words(at)
+    assert "Stopped: " not in said
+    assert "6 of 6 affected hulls" in said

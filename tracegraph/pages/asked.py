@@ -20,7 +20,7 @@ Address = dict[str, list[str]]
 
 KEYS = (
     "store", "symptom", "zone", "component", "model", "from", "to", "certainty", "landmark",
-    "factor", "level", "hull", "order", "mark", "case", "section",
+    "factor", "level", "hull", "order", "mark", "case", "section", "view",
     "dates", "decimal", "temperature", "thickness", "figures",
 )  # fmt: skip
 """Names in the address that this app reads and writes."""
@@ -56,6 +56,8 @@ class Asked:
         Number of the case file looked at.
     section : str or None
         The section of the methods that is read.
+    view : tuple of (str, str)
+        Further controls that are not as usual, by name; see :func:`tracegraph.pages.state.viewed`.
     formats : Formats
         How the reader wants dates, numbers and units written.
     """
@@ -76,6 +78,7 @@ class Asked:
     mark: str | None = None
     case: str | None = None
     section: str | None = None
+    view: tuple[tuple[str, str], ...] = ()
     formats: Formats = USUAL
 
     def definition(self) -> CaseDefinition:
@@ -122,6 +125,7 @@ class Asked:
             "mark": _one(self.mark),
             "case": _one(self.case),
             "section": _one(self.section),
+            "view": tuple(f"{name}:{value}" for name, value in self.view),
         }
         for name, usual in asdict(USUAL).items():
             chosen = getattr(self.formats, name)
@@ -176,8 +180,13 @@ def read_address(address: Mapping[str, Sequence[str]]) -> Asked:
         mark=single.get("mark"),
         case=single.get("case"),
         section=single.get("section"),
+        view=tuple((name, value) for name, mark, value in _parts(many.get("view", ())) if mark),
         formats=read_formats(single),
     )
+
+
+def _parts(views: Sequence[str]) -> list[tuple[str, str, str]]:
+    return [view.partition(":") for view in views]
 
 
 def _one(value: str | None) -> tuple[str, ...]:

@@ -37,6 +37,15 @@ class Background(Generic[Piece]):
         self._running = False
         self._changed = Condition()
 
+    @classmethod
+    def of_one(cls, make: Callable[[], Piece]) -> Background[Piece]:
+        """Work that is one piece, which cannot be stopped midway but need not be waited for."""
+
+        def once() -> Iterator[Piece]:
+            yield make()
+
+        return cls(once, 1)
+
     def watch(self, session: str) -> None:
         """Wait for it in a session; begin or go on if it stands still."""
         with self._changed:

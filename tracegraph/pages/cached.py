@@ -45,12 +45,12 @@ _BY_BUILD: dict[str | type[Any], Callable[[Any], Any]] = {
 }
 
 
-@st.cache_resource(
-    max_entries=16, show_spinner="Ranking what the affected hulls share", hash_funcs=_BY_BUILD
-)
-def ranking(store: Store, definition: CaseDefinition, reason: str | None, order: Order) -> Ranking:
+@st.cache_resource(max_entries=16, show_spinner=False, hash_funcs=_BY_BUILD)
+def ranking(
+    store: Store, definition: CaseDefinition, reason: str | None, order: Order
+) -> Background[Ranking]:
     """See :func:`tracegraph.analysis.ranking.rank`."""
-    return rank(store, definition, order=order, people_reason=reason)
+    return Background.of_one(lambda: rank(store, definition, order=order, people_reason=reason))
 
 
 @st.cache_resource(max_entries=64, show_spinner=False, hash_funcs=_BY_BUILD)

@@ -31,15 +31,14 @@ def closer(store: Store, ranking: Ranking, asked: Asked, reason: str | None) -> 
     assert asked.factor is not None
     assert asked.level is not None
     mine = (asked.factor, asked.level)
-    others = others_beside(ranking.frame, mine)
+    others = {" ".join(other): other for other in others_beside(ranking.frame, mine)}
     chosen = st.selectbox(
         "Tell it from",
-        range(len(others)),
-        key=state.field("beside", 0),
-        format_func=lambda place: " ".join(others[place]),
+        list(others),
+        **state.viewed("beside", next(iter(others), ""), others),
         help="Another suspect: which of the two do the claims follow where only one is there?",
     )
-    beside = others[chosen] if others and chosen is not None else None
+    beside = others.get(chosen or "")
     found = cached.examined(store, asked.definition(), mine, beside, reason)
     show.say(suspect_sentences(found))
     chart = service_chart(found.curves)

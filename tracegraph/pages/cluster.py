@@ -7,6 +7,7 @@ from typing import Any
 
 import streamlit as st
 
+from tracegraph.analysis.cluster import Cases
 from tracegraph.analysis.ranking import Ranking
 from tracegraph.pages import cached, show, state
 from tracegraph.pages.asked import Asked
@@ -16,6 +17,7 @@ from tracegraph.pages.meeting import meeting
 from tracegraph.pages.over_time import over_time
 from tracegraph.pages.page import link, page, way_to_hull
 from tracegraph.pages.sentence import definition_sentence
+from tracegraph.pages.waiting import waited
 from tracegraph.report.charts import ladder_chart, ladder_steps, strip_chart, suspects_chart
 from tracegraph.report.charts.suspects import Measure
 from tracegraph.report.cluster import (
@@ -50,15 +52,23 @@ def render(store: Store, asked: Asked) -> None:
     """Draw the page."""
     asked = definition_sentence(asked, cached.words(store))
     reason = state.people_reason()
-    ranking = cached.ranking(store, asked.definition(), reason, asked.order)
     cases = cached.cases(store, asked.definition())
+    if cases.safety_class == 1:
+        show.alarm(REFER_TODAY)
+    ranking = waited(
+        cached.ranking(store, asked.definition(), reason, asked.order),
+        "Ranking what the affected hulls share",
+        repr((asked.definition(), asked.order, reason is None)),
+    )
+    if ranking is None:
+        show.headline(cases_sentence(cases.frame))
+        _affected(cases, asked)
+        return
     said = (
         answer(ranking, safety_class=cases.safety_class)
         if ranking.verdict is None
         else evidence_answer(ranking, safety_class=cases.safety_class)
     )
-    if cases.safety_class == 1:
-        show.alarm(REFER_TODAY)
     show.headline(said.headline)
     show.say(said.sentences)
     show.aside(
@@ -84,10 +94,14 @@ def render(store: Store, asked: Asked) -> None:
         "measured",
         lambda: measured(store, asked),
     )
+    _affected(cases, asked)
+    show.folded("All levels", "all-levels", lambda: _all_levels(ranking))
+
+
+def _affected(cases: Cases, asked: Asked) -> None:
     st.header("Affected hulls", anchor=False)
     show.table(cases_table(cases), "affected-hulls")
     way_to_hull(list(dict.fromkeys(cases.frame["hull_serial"])), asked)
-    show.folded("All levels", "all-levels", lambda: _all_levels(ranking))
 
 
 def _tried(store: Store, ranking: Ranking, asked: Asked) -> list[str]:

@@ -52,9 +52,10 @@ def render(store: Store, asked: Asked) -> None:
     st.header("How sure, and where", anchor=False)
     show.table(counts_table(found), "grade-by-place", section=CONTAINMENT)
     st.header("The hulls", anchor=False)
+    grades, places = [_ALL, *_GRADES], [_ALL, *PLACES]
     with st.container(horizontal=True, gap="medium", vertical_alignment="bottom"):
-        grade = st.selectbox("Grade", [_ALL, *_GRADES], key=state.field("grade", _ALL), width=180)
-        place = st.selectbox("Place", [_ALL, *PLACES], key=state.field("place", _ALL), width=180)
+        grade = st.selectbox("Grade", grades, **state.viewed("grade", _ALL, grades), width=180)
+        place = st.selectbox("Place", places, **state.viewed("place", _ALL, places), width=180)
         show.download(
             lambda: hold_list_xlsx(found), "hold-list.xlsx", "Hold list as Excel", "hold", "primary"
         )

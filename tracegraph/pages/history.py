@@ -102,7 +102,7 @@ def _genealogy(store: Store, found: History, *, people: bool) -> None:
 def _against_peers(found: History) -> None:
     st.header("Against its peers", anchor=False)
     lanes = [ALL_PARTS, *dict.fromkeys(found.measures["lane"])]
-    lane = st.selectbox("Readings of", lanes, key=state.field("lane", ALL_PARTS), width=260)
+    lane = st.selectbox("Readings of", lanes, **state.viewed("lane", ALL_PARTS, lanes), width=260)
     chart = readings_chart(found, lane=None if lane == ALL_PARTS else lane)
     show.figure(chart, "readings")
     show.aside(

@@ -27,7 +27,7 @@ def measured(store: Store, asked: Asked) -> None:
     chosen = st.selectbox(
         "Condition",
         families,
-        key=state.field("condition", families[0]),
+        **state.viewed("condition", families[0], families),
         help="Which measured condition to look at from all sides; the least likely by chance "
         "stands first.",
     )

@@ -84,10 +84,11 @@ def render(store: Store, asked: Asked) -> None:
 
 def _whole_rows(store: Store, files: list[str], total: int) -> None:
     with st.container(horizontal=True, vertical_alignment="bottom"):
-        file = st.selectbox("File", [_ALL, *files], key=state.field("file", _ALL), width=320)
+        names = [_ALL, *files]
+        file = st.selectbox("File", names, **state.viewed("file", _ALL, names), width=320)
         pages = max(1, -(-total // PAGE_ROWS))
         number = st.number_input(
-            f"Page of {pages}", 1, pages, key=state.field("page", 1), width=140
+            f"Page of {pages}", 1, pages, **state.viewed("page", 1, range(1, pages + 1)), width=140
         )
     rows = set_aside_rows(
         store,

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import os
+from collections.abc import Collection
+from contextlib import suppress
 from dataclasses import replace
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 from uuid import uuid4
 
 import streamlit as st
@@ -22,6 +24,8 @@ _ASKED, _WRITTEN, _SEEN, _REASON = "asked", "written address", "seen version", "
 _MARK = "mark of the session"
 _FIELDS = "field: "
 """Keys of widgets that show what was asked begin so."""
+
+V = TypeVar("V", str, int)
 
 
 def begin() -> Asked:
@@ -80,6 +84,40 @@ def field(name: str, value: object) -> str:
     if key not in st.session_state:
         st.session_state[key] = value
     return key
+
+
+def viewed(name: str, usual: V, known: Collection[V] | None = None) -> dict[str, Any]:
+    """Key and callback of a control whose choice stands in the address.
+
+    Parameters
+    ----------
+    name : str
+        Which control; unique over all pages.
+    usual : str or int
+        What it shows when nothing is asked; then the address does not name it.
+    known : collection, optional
+        Values that it offers; others in the address are passed over.
+
+    Returns
+    -------
+    dict
+        To be handed to the widget.
+    """
+    value = usual
+    with suppress(ValueError):
+        value = type(usual)(dict(asked_now().view).get(name, usual))
+    if known is not None and value not in known:
+        value = usual
+    key = field(name, value)
+    if known is not None and st.session_state[key] not in known:
+        st.session_state[key] = value
+    return {"key": key, "on_change": _keep_view, "args": (name, key, usual)}
+
+
+def _keep_view(name: str, key: str, usual: object) -> None:
+    value = st.session_state[key]
+    others = tuple(pair for pair in asked_now().view if pair[0] != name)
+    change(view=others if value in (usual, None) else (*others, (name, str(value))))
 
 
 def forget_field(name: str) -> None:
