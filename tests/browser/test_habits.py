@@ -53,8 +53,8 @@ def test_a_figure_is_saved_as_the_reader_wants_it(
         figure.get_by_role("button", name="Download plot").click()
     assert waiting.value.suggested_filename == f"ladder.{kind}"
     waiting.value.save_as(tmp_path / "figure")
-    begins = (tmp_path / "figure").read_bytes()[:8]
-    assert begins == b"\x89PNG\r\n\x1a\n" if kind == "png" else begins.startswith(b"<svg")
+    begins = (tmp_path / "figure").read_bytes()[:200]
+    assert begins.startswith(b"\x89PNG\r\n") if kind == "png" else b"<svg" in begins
 
 
 def test_headings_say_what_they_mean_and_lead_to_how_numbers_are_made(

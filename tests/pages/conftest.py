@@ -57,7 +57,7 @@ def unfold(at: AppTest, *names: str) -> AppTest:
 
 def ranked(at: AppTest) -> AppTest:
     """The Overview once all clusters are ranked."""
-    end = time.monotonic() + 60
+    end = time.monotonic() + 240
     while any(button.label == "Stop" for button in at.button) and time.monotonic() < end:
         time.sleep(0.2)
         at.run()

@@ -10,7 +10,7 @@ from tracegraph.domain.definition import CaseDefinition
 from tracegraph.pages import cached, show, state
 from tracegraph.pages.asked import Asked
 from tracegraph.pages.behind import stands_behind
-from tracegraph.pages.page import page
+from tracegraph.pages.page import link, page
 from tracegraph.report.casefile import case_list
 from tracegraph.report.casefile.open_cases import open_case_sentences
 from tracegraph.report.changes import NOTHING_BEFORE, changes_sentences, changes_table
@@ -81,6 +81,7 @@ def _open_cases(asked: Asked) -> None:
     show.say(open_case_sentences(listed))
     if entries:
         show.folded("All case files", "cases", lambda: show.table(listed, "cases"))
+        link("cases", "To the case files", asked)
 
 
 def _since(store: Store, asked: Asked) -> None:
