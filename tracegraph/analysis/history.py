@@ -101,7 +101,8 @@ class History:
         ``fitted_by``.
     inspections : DataFrame
         Every attempt: ``inspection_id``, ``lane``, ``checkpoint``, ``at``, ``inspector``,
-        ``result``, ``value``, ``unit``, ``defect``, ``zone``, ``attempt``, ``note``.
+        ``result``, ``value``, ``unit``, ``defect``, ``zone``, ``attempt``, ``note``,
+        ``photo``.
     claims : DataFrame
         ``claim``, ``symptom``, ``zone``, ``component``, ``failed_on``, ``failed_known``,
         ``opened_on``, ``safety_class``, ``certainty``, ``solicited``, ``cost``,

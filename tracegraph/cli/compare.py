@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from tracegraph.cli.options import Format, FormatOption, StoreOption, audited_reason
-from tracegraph.cli.output import print_csv, print_display, print_json, print_table
+from tracegraph.cli.output import print_csv, print_display, print_json
 from tracegraph.domain.definition import CaseDefinition
 from tracegraph.domain.errors import DefinitionError
 
@@ -66,6 +66,7 @@ def compare(
 
 def _hulls(records: Store, hulls: list[str], people: str | None, output: Format) -> None:
     from tracegraph.analysis.comparison import compare as compare_records
+    from tracegraph.report.comparison import apart_table, comparison_sentences, shared_table
     from tracegraph.report.genealogy_json import compare_json
 
     found = compare_records(records, hulls, people_reason=audited_reason(records, people))
@@ -74,15 +75,12 @@ def _hulls(records: Store, hulls: list[str], people: str | None, output: Format)
     elif output is Format.csv:
         print_csv(found.families)
     else:
-        shared = found.shared.head(SHOWN)[["family", "level", "carry", "applies"]]
-        print(f"Shared by {' and '.join(found.hulls)}: {len(found.shared)} answers, rarest first.")
-        print_table(
-            shared.astype("object").rename(columns={"carry": "hulls with it", "applies": "of"}),
-            right=frozenset({"hulls with it", "of"}),
-        )
-        apart = found.families[found.families["differ"]]
-        print(f"\nThey part on {len(apart)} questions.")
-        print_table(apart[["family", *found.hulls]].head(SHOWN).astype("object"))
+        for text in comparison_sentences(found):
+            print(text)
+        print()
+        print_display(shared_table(found, top=SHOWN))
+        print()
+        print_display(apart_table(found, top=SHOWN))
 
 
 def _beside_unaffected(

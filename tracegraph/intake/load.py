@@ -21,6 +21,7 @@ from tracegraph.intake.spelling import restore_codes, tell_lots_apart, unify_spe
 from tracegraph.intake.unchanged import footing
 from tracegraph.store import Build, StoreDirectory, open_store
 from tracegraph.store.audit import permit
+from tracegraph.store.photos import remember_folder
 from tracegraph.store.queries import sql_text
 from tracegraph.store.writer import new_build
 
@@ -87,7 +88,9 @@ def load_folder(
         ):
             files = [(file, settings.rule_for(file.inner)) for file in found]
             load = _Load(directory, settings, meter, [*left_out, *made.left_out], fresh)
-            return load.run([*files, *made.files])
+            report = load.run([*files, *made.files])
+        remember_folder(directory.path, folder)
+        return report
 
 
 def _name_lists(found: list[FoundFile], settings: IntakeSettings) -> list[FoundFile]:

@@ -20,7 +20,7 @@ Address = dict[str, list[str]]
 
 KEYS = (
     "store", "symptom", "zone", "component", "model", "from", "to", "certainty", "landmark",
-    "factor", "level", "hull", "order", "mark", "case", "section", "view",
+    "factor", "level", "hull", "beside", "order", "mark", "case", "section", "view",
     "dates", "decimal", "temperature", "thickness", "figures",
 )  # fmt: skip
 """Names in the address that this app reads and writes."""
@@ -48,6 +48,8 @@ class Asked:
         The suspect looked at.
     hull : str or None
         The hull, claim or part looked at, as typed.
+    beside : str or None
+        Another hull that it is compared with, as typed.
     order : {"evidence", "fisher"}
         What suspects are sorted by.
     mark : str or None
@@ -74,6 +76,7 @@ class Asked:
     factor: str | None = None
     level: str | None = None
     hull: str | None = None
+    beside: str | None = None
     order: Order = "evidence"
     mark: str | None = None
     case: str | None = None
@@ -121,6 +124,7 @@ class Asked:
             "factor": _one(self.factor),
             "level": _one(self.level),
             "hull": _one(self.hull),
+            "beside": _one(self.beside),
             "order": () if self.order == "evidence" else (self.order,),
             "mark": _one(self.mark),
             "case": _one(self.case),
@@ -176,6 +180,7 @@ def read_address(address: Mapping[str, Sequence[str]]) -> Asked:
         factor=single.get("factor"),
         level=single.get("level"),
         hull=single.get("hull"),
+        beside=single.get("beside"),
         order=_order(single),
         mark=single.get("mark"),
         case=single.get("case"),

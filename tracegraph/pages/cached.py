@@ -22,10 +22,12 @@ from tracegraph.analysis.cluster import (
     family_names,
     levels_of,
 )
+from tracegraph.analysis.comparison import Comparison, compare
 from tracegraph.analysis.completeness import Completeness, completeness
 from tracegraph.analysis.conditions.detail import Condition, examine_condition
 from tracegraph.analysis.conditions.table import Conditions, rank_conditions
 from tracegraph.analysis.containment import Containment, contain
+from tracegraph.analysis.contrast import Contrast, contrast
 from tracegraph.analysis.convergence import Convergence, convergence
 from tracegraph.analysis.first_suspects import Found, clusters, first_suspects
 from tracegraph.analysis.overview import Rates, Totals, claim_rates, pareto, totals
@@ -51,6 +53,20 @@ def ranking(
 ) -> Background[Ranking]:
     """See :func:`tracegraph.analysis.ranking.rank`."""
     return Background.of_one(lambda: rank(store, definition, order=order, people_reason=reason))
+
+
+@st.cache_resource(max_entries=16, show_spinner=False, hash_funcs=_BY_BUILD)
+def comparison(store: Store, hulls: tuple[str, ...], reason: str | None) -> Comparison:
+    """See :func:`tracegraph.analysis.comparison.compare`."""
+    return compare(store, hulls, people_reason=reason)
+
+
+@st.cache_resource(max_entries=16, show_spinner=False, hash_funcs=_BY_BUILD)
+def contrasted(
+    store: Store, definition: CaseDefinition, hulls: tuple[str, ...], reason: str | None
+) -> Contrast:
+    """See :func:`tracegraph.analysis.contrast.contrast`."""
+    return contrast(store, definition, hulls=hulls, people_reason=reason)
 
 
 @st.cache_resource(max_entries=64, show_spinner=False, hash_funcs=_BY_BUILD)

@@ -9,6 +9,7 @@ import streamlit as st
 from tracegraph.analysis.history import History
 from tracegraph.pages import cached, show, state
 from tracegraph.pages.asked import Asked
+from tracegraph.pages.beside import beside
 from tracegraph.pages.page import page
 from tracegraph.pages.people import people_switch
 from tracegraph.report.charts import readings_chart, timeline_chart
@@ -21,12 +22,15 @@ from tracegraph.report.history import (
     inspections_table,
     missing_table,
     parts_table,
+    photo_sentence,
 )
 from tracegraph.report.peers import findings_table, review_sentences
 from tracegraph.report.peers import readings_table as peer_readings
 from tracegraph.store import Store
+from tracegraph.store.photos import photo
 
 ALL_PARTS = "all parts"
+_PHOTOS = 12
 
 
 def render(store: Store, asked: Asked) -> None:
@@ -77,6 +81,8 @@ def render(store: Store, asked: Asked) -> None:
         show.table(inspections_table(found, people=people), "checks")
         st.header("Missing records", anchor=False)
         show.table(missing_table(found), "missing-records")
+    _photos(found)
+    beside(store, asked, found)
     st.header("Genealogy", anchor=False)
     show.folded("What went into it", "genealogy", lambda: _genealogy(store, found, people=people))
 
@@ -92,6 +98,28 @@ def _which(asked: Asked) -> Asked:
     asked = replace(asked, hull=typed or None)
     state.keep(asked)
     return asked
+
+
+def _photos(found: History) -> None:
+    """Pictures of checks, where the records name any."""
+    named = found.inspections[found.inspections["photo"].notna()]
+    if named.empty:
+        return
+
+    def draw() -> None:
+        folder = state.current_folder()
+        with st.container(horizontal=True, gap="medium"):
+            for row in named.head(_PHOTOS).to_dict("records"):
+                seen = photo(folder, str(row["photo"]))
+                with st.container(width=300):
+                    said = photo_sentence(row, seen)
+                    if seen.jpeg is not None:
+                        st.image(seen.jpeg, alt=said)
+                    st.text(said)
+        if len(named) > _PHOTOS:
+            show.aside([f"The first {_PHOTOS} of {len(named)}."], "photos")
+
+    show.folded("Pictures of the checks", "photos", draw)
 
 
 def _genealogy(store: Store, found: History, *, people: bool) -> None:

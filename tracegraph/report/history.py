@@ -14,6 +14,7 @@ from tracegraph.report.hin import hin_words
 from tracegraph.report.numbers import count, plural
 from tracegraph.report.tables import AMOUNT, COUNT, DisplayTable
 from tracegraph.report.tree import tree
+from tracegraph.store.photos import Photo
 
 _PLACES = {
     "plant": "in the plant",
@@ -114,6 +115,24 @@ def inspections_table(found: History, *, people: bool = False) -> DisplayTable:
         {"attempt": COUNT, "value": AMOUNT},
         caption=f"{plural(len(table), 'check')}, {count(failed)} failed.",
     )
+
+
+def photo_sentence(check: dict[Any, Any], seen: Photo) -> str:
+    """What a picture of a check shows, or why there is none.
+
+    Parameters
+    ----------
+    check : dict
+        A row of :attr:`~tracegraph.analysis.history.History.inspections`.
+    seen : Photo
+        The picture that it names.
+    """
+    attempt = "" if pd.isna(check["attempt"]) else f", attempt {int(check['attempt'])}"
+    result = "" if pd.isna(check["result"]) else f": {check['result']}"
+    about = f"{check['checkpoint']}{attempt}{result}"
+    if seen.jpeg is not None:
+        return f"{about} ({seen.name})"
+    return f"{about}. No picture of {seen.name}: {seen.reason}."
 
 
 def parts_table(found: History) -> DisplayTable:
