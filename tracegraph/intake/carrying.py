@@ -8,7 +8,12 @@ from tracegraph.intake.compose import compose
 from tracegraph.store import Build
 from tracegraph.store.writer import SCHEMA_VERSION
 
-_BOOKS = ("set_aside", "cleaned_values", "remarks", "history", "stamps", "sources")
+_FROM_FILES = (
+    *(table.name for table in TABLES),
+    *("set_aside", "cleaned_values", "remarks", "history", "stamps", "sources"),
+)
+KEPT = (*_FROM_FILES, "meta")
+"""Tables that a later load goes on from; all others are worked out of them."""
 
 
 def carry_over(build: Build, forgotten: list[str]) -> None:
@@ -33,5 +38,5 @@ def carry_over(build: Build, forgotten: list[str]) -> None:
             "Load all folders again, the first with --fresh."
         )
     if forgotten:
-        for name in (*(table.name for table in TABLES), *_BOOKS):
+        for name in _FROM_FILES:
             build.execute(compose("intake/forget", table=name), {"fingerprints": forgotten})

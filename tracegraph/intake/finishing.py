@@ -10,7 +10,7 @@ from datetime import UTC, datetime
 
 from tracegraph.domain.acts import Act, meanings_in_force
 from tracegraph.exposure import EXPOSED, build_exposure
-from tracegraph.intake.carrying import carry_over
+from tracegraph.intake.carrying import KEPT, carry_over
 from tracegraph.intake.unchanged import (
     RULES,
     Footing,
@@ -18,7 +18,7 @@ from tracegraph.intake.unchanged import (
     rules_of_exposure,
     still_holds,
 )
-from tracegraph.linkage import LINKED, link_records
+from tracegraph.linkage import link_records
 from tracegraph.store import Build, StoreDirectory
 from tracegraph.store.acts import append_act, read_acts
 from tracegraph.store.queries import sql_text
@@ -63,7 +63,7 @@ def finish(
     kept = before is not None and still_holds(build, before, rules)
     step("linking records", 0.4, 0.6)
     if before is not None:
-        build.renew(LINKED if kept else (*LINKED, *EXPOSED))
+        build.renew_all_but((*KEPT, *EXPOSED) if kept else KEPT)
     link_records(build, meanings)
     if not kept:
         step("working out who was exposed to what", 0.6, 1.0)

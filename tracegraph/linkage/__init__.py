@@ -14,21 +14,7 @@ import pandas as pd
 from tracegraph.domain.acts import Meaning
 from tracegraph.store import Build
 
-__all__ = ["LINKED", "link_records"]
-
-LINKED = (
-    "hull_index",
-    "part_index",
-    "operation_index",
-    "claim_index",
-    "component_index",
-    "near_matches",
-    "meanings",
-    "nodes",
-    "edges_up",
-    "edges_down",
-)
-"""Tables that linking fills."""
+__all__ = ["link_records"]
 
 
 def link_records(build: Build, meanings: Sequence[Meaning] = ()) -> None:

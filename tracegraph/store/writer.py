@@ -49,22 +49,27 @@ class Build(Connection):
         )
         self.execute("COMMIT")
 
-    def renew(self, names: Collection[str]) -> None:
-        """Make derived tables anew, empty; the room of the old ones is used again.
+    def renew_all_but(self, kept: Collection[str]) -> None:
+        """Make tables anew, empty; the room of the old ones is used again.
 
         Parameters
         ----------
-        names : collection of str
-            Tables; a file of the schema that makes one of them makes none but them.
+        kept : collection of str
+            Tables that stay as they are. A file of the schema makes either kept tables or
+            others.
         """
+        tables = {name for (name,) in self.rows(_TABLES)} - set(kept)
         self.execute("BEGIN")
-        for name in names:
+        for name in tables:
             self.execute(f"DROP TABLE {name}")
         for name in sql_names("schema"):
-            if any(f"CREATE TABLE {table} (" in sql_text(name) for table in names):
+            if any(f"CREATE TABLE {table} (" in sql_text(name) for table in tables):
                 self.execute(sql_text(name))
         self.execute("COMMIT")
         self.execute("CHECKPOINT")
+
+
+_TABLES = "SELECT table_name FROM duckdb_tables() WHERE NOT internal AND NOT temporary"
 
 
 def in_memory_build() -> Build:
