@@ -95,9 +95,9 @@ def test_order_of_evidence_says_what_was_expected(
     pair = found["suspects"][1]
     assert (pair["kind"], pair["rank"]) == ("pair", 2)
     assert pair["level"].startswith("S22-H2 × ")
-    assert pair["p_family"] is None
-    assert pair["evidence"] is None
-    assert "worked out for single levels only" in pair["reading"]
+    assert pair["p_family"] == 0.005
+    assert (pair["evidence"], pair["held_back_by"]) == (1, ["depends-on-leader"])
+    assert "A pair never stands before the leading level" in pair["reading"]
     assert run(arguments) == 0
     printed = capsys.readouterr()
     assert "were to be expected" in printed.out

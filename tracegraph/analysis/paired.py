@@ -7,9 +7,12 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
+from tracegraph.analysis.confounding.pair_chance import chance_of_pairs
 from tracegraph.analysis.confounding.pairs import Pair, interactions
 from tracegraph.analysis.confounding.strata import landmark_tables
 from tracegraph.analysis.counting import Counts
+from tracegraph.analysis.matched.evidence import NOTICED
+from tracegraph.analysis.matched.frame import DEPENDS
 from tracegraph.analysis.matched.population import (
     COMPLETE,
     DOES_NOT_APPLY,
@@ -17,6 +20,7 @@ from tracegraph.analysis.matched.population import (
     ExposureMatrix,
 )
 from tracegraph.analysis.matched.ranking import MatchedRanking
+from tracegraph.analysis.matched.rounds import Round
 from tracegraph.domain.kinds import PAIR
 from tracegraph.stats.arrays import Bools, Ints
 from tracegraph.stats.contingency import TableArrays
@@ -134,6 +138,7 @@ def with_pairs(
     plain: pd.DataFrame,
     found: list[tuple[Pair, list[tuple[Pair, float]]]],
     aliases: list[pd.DataFrame],
+    first: Round,
 ) -> pd.DataFrame:
     """Put pairs among the suspects by their score.
 
@@ -147,17 +152,27 @@ def with_pairs(
         From :func:`matched_pairs`.
     aliases : list of DataFrame
         Names of the weaker pairs of each, from :func:`pair_names`.
+    first : Round
+        The first round, of which the pairs are.
 
     Returns
     -------
     DataFrame
-        The columns of ``frame``, ranked anew. Of a pair, ``expected`` and ``rate_ratio``
-        are beyond what each half does by itself; family-wise p, q, margin over build days
-        and evidence level are not worked out.
+        The columns of ``frame``, ranked anew. Of a pair, ``expected``, ``rate_ratio`` and
+        ``p_matched`` are beyond what each half does by itself; q is not worked out. Evidence
+        goes by the rule of levels that do not lead: 1 at most.
+
+    Notes
+    -----
+    A pair never stands before the leading level, whatever its score: like a drum inside a
+    lot, it says where the claims of a level lie, and the level is what is contained until
+    the two are told apart.
     """
     if not found:
         return frame
     pairs = [pair for pair, _ in found]
+    p_family = chance_of_pairs(first.search, pairs)
+    noticed = (p_family <= NOTICED) & (first.evidence.level > 0)
     rows = plain.assign(
         q_bh=np.nan,
         matched_cases=[float(pair.beyond.observed) for pair in pairs],
@@ -165,7 +180,11 @@ def with_pairs(
         rate_ratio=[pair.beyond.ratio for pair in pairs],
         rate_ratio_low=[pair.beyond.low for pair in pairs],
         rate_ratio_high=[pair.beyond.high for pair in pairs],
+        p_matched=[pair.beyond.p_value for pair in pairs],
         score=[pair.score for pair in pairs],
+        p_family=p_family,
+        window_margin=[pair.joint_factor - first.windows.best for pair in pairs],
+        evidence=np.where(np.isnan(p_family), np.nan, noticed),
         round=1,
         shortlisted=False,
         level_id=-1,
@@ -183,11 +202,12 @@ def with_pairs(
         index=rows.index,
         dtype=object,
     )
-    for name in ("rests_on", "held_back_by"):
-        rows[name] = pd.Series([()] * len(rows), index=rows.index, dtype=object)
+    held = [(DEPENDS,) if one else () for one in noticed]
+    rows["held_back_by"] = pd.Series(held, index=rows.index, dtype=object)
+    rows["rests_on"] = pd.Series([()] * len(rows), index=rows.index, dtype=object)
     rows = rows.reindex(columns=frame.columns).astype(frame.dtypes.to_dict())
     joined = pd.concat([frame, rows], ignore_index=True)
-    score = joined["score"].to_numpy(np.float64)
+    score = np.minimum(joined["score"].to_numpy(np.float64), frame["score"].max())
     order = np.lexsort((np.arange(len(joined)), -np.round(score, 6)))
     joined = joined.iloc[order].reset_index(drop=True)
     joined["rank"] = np.arange(1, len(joined) + 1)

@@ -322,7 +322,7 @@ def _among_pairs(
     named = pair_names(matched, pairs, names)
     plain = rank_counts(count_pairs(matched, pairs, landmark), named).set_index("level_id")
     others = [pair_names(matched, [one for one, _ in rest], names) for _, rest in found]
-    return with_pairs(frame, plain.sort_index(), found, others)
+    return with_pairs(frame, plain.sort_index(), found, others, matched.rounds[0])
 
 
 def _tests(tables: TableArrays) -> dict[str, npt.NDArray[Any]]:

@@ -69,6 +69,14 @@ def contrasted(
     return contrast(store, definition, hulls=hulls, people_reason=reason)
 
 
+@st.cache_resource(
+    max_entries=8, show_spinner="Looking for levels that do more together", hash_funcs=_BY_BUILD
+)
+def pairs(store: Store, definition: CaseDefinition, reason: str | None) -> pd.DataFrame:
+    """Rows of :func:`tracegraph.analysis.ranking.rank` with pairs among them."""
+    return rank(store, definition, people_reason=reason, pairs=True).frame
+
+
 @st.cache_resource(max_entries=64, show_spinner=False, hash_funcs=_BY_BUILD)
 def definitions_tried(store: Store, definition: CaseDefinition) -> int | None:
     """See :func:`tracegraph.store.tried.count_tried`."""

@@ -34,6 +34,7 @@ from tracegraph.report.evidence import (
     folded,
 )
 from tracegraph.report.explained import COMPARED, EVIDENCE, EXPOSURE, PLAIN
+from tracegraph.report.pairs import pairs_sentences, pairs_table
 from tracegraph.report.reading import reading
 from tracegraph.report.tables import beside_table, left_out_table, suspects_table
 from tracegraph.report.words import REFER_TODAY, answer, full_sentence, ladder
@@ -85,6 +86,12 @@ def render(store: Store, asked: Asked) -> None:
     asked, row = _chosen(ranking, asked)
     _compared(ranking, row)
     _suspects(ranking, asked, row)
+    if ranking.verdict is not None:
+        show.folded(
+            "Two together: pairs that say more than their halves",
+            "pairs",
+            lambda: _pairs(store, asked, reason),
+        )
     _suspect(store, ranking, asked, row, reason)
     meeting(store, ranking, cases.frame, asked, row)
     over_time(store, asked)
@@ -211,6 +218,12 @@ def _suspects(ranking: Ranking, asked: Asked, row: dict[str, Any]) -> None:
         help="Choose here, by a row of the table (arrow keys, then Shift and Space), or by a dot "
         "of the figure.",
     )
+
+
+def _pairs(store: Store, asked: Asked, reason: str | None) -> None:
+    frame = cached.pairs(store, asked.definition(), reason)
+    show.say(pairs_sentences(frame))
+    show.table(pairs_table(frame), "pairs")
 
 
 def _suspect(

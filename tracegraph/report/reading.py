@@ -6,6 +6,8 @@ import math
 from collections.abc import Mapping
 from typing import Any
 
+import pandas as pd
+
 from tracegraph.domain.kinds import PAIR, PEOPLE
 from tracegraph.report.numbers import (
     SMALLEST_SHOWN,
@@ -72,12 +74,18 @@ def _matched_reading(row: Row) -> list[str]:
     if "score" not in row:
         return []
     if row["kind"] == PAIR:
+        standing: str = (
+            "so many rows of exposure that how often chance makes a pair as strong is not worked "
+            "out"
+            if pd.isna(row["evidence"])
+            else f"evidence level {row['evidence']}"
+        )
         return [
             f"Compared at the months in service of each case: {count(row['matched_cases'])} with "
             f"both halves, {amount(row['expected'])} expected from what each half does by itself, "
             f"{ratio(row['rate_ratio'])} times as often (95 % interval "
-            f"{interval(row['rate_ratio_low'], row['rate_ratio_high'])}). Chance anywhere, q, the "
-            "margin over build days and an evidence level are worked out for single levels only."
+            f"{interval(row['rate_ratio_low'], row['rate_ratio_high'])}); {standing}. A pair never "
+            "stands before the leading level: contain that until the two are told apart."
         ]
     if math.isnan(row["score"]):
         return ["Not in the order of evidence: fewer than two cases share it."]

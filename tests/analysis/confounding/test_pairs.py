@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 
 from tests.analysis.matched.hulls import exposure, population
+from tracegraph.analysis.confounding.pair_chance import chance_of_pairs, leading_pairs
 from tracegraph.analysis.confounding.pairs import SMALLEST_OBSERVED, interactions
 from tracegraph.analysis.matched.search import search
 
@@ -68,3 +69,33 @@ def test_excess_by_hand():
     rate = pair.cells.observed / pair.cells.expected
     relative = rate / rate[3]
     assert pair.excess == pytest.approx(relative[0] - relative[1] - relative[2] + 1.0)
+
+
+def test_a_pair_is_paid_for_by_repeating_the_search_for_pairs():
+    found = searched(lambda lot, crew: np.where((lot == 3) & (crew == 1), 0.4, 0.02))
+    pairs = interactions(found, ())
+    cases = found.sets.population.cases
+    by_month = cases[np.argsort(found.sets.population.sets_joined[cases], kind="stable")]
+    # On the cases that came, the repeated search finds the pair that was found.
+    again = leading_pairs(found, by_month[None, :], np.array([-np.inf]))
+    assert again[0] == pytest.approx(pairs[0].score, abs=0.05)
+    p = chance_of_pairs(found, pairs)
+    assert p[0] == 0.1
+    assert (p >= found.null.p_family(np.array([pair.score for pair in pairs]))).all()
+    assert len(chance_of_pairs(found, [])) == 0
+
+
+def test_pairs_of_too_many_records_have_no_chance(monkeypatch):
+    found = searched(lambda lot, crew: np.where((lot == 3) & (crew == 1), 0.4, 0.02))
+    monkeypatch.setattr("tracegraph.analysis.confounding.pair_chance.MOST_ROWS", 10)
+    assert np.isnan(chance_of_pairs(found, interactions(found, ()))).all()
+
+
+def test_pairs_by_chance_are_seldom_named():
+    """Without any cause the strongest pair is below 0.1 by chance in about 1 plant of 10."""
+    named = 0
+    for seed in range(8):
+        found = searched(lambda lot, crew: np.full(HULLS, 0.03), seed=seed)
+        p = chance_of_pairs(found, interactions(found, ()))
+        named += bool(len(p)) and p.min() <= 0.1
+    assert named <= 3

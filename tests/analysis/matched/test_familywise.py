@@ -74,7 +74,7 @@ def test_unequal_follow_up_by_full_enumeration():
     )
     largest = leaders(sets, base, screen, price(competing), valid)
     observed = observed_scores(sets, base, competing)
-    exact = NullScores(largest)
+    exact = NullScores(largest, np.zeros((len(largest), 0), np.int64))
     null = null_scores(sets, base, screen, competing, resamples=6000, seed=3)
     for s in observed[[0, 2]]:
         share = (exact.largest >= s - 1e-9).mean()
@@ -121,6 +121,6 @@ def test_the_seed_depends_on_the_words_and_their_borders():
 
 
 def test_threshold_is_passed_with_the_asked_chance():
-    null = NullScores(np.arange(100.0))
+    null = NullScores(np.arange(100.0), np.zeros((100, 0), np.int64))
     assert null.threshold(0.05) == 95.0
     assert null.p_family(np.array([99.5]))[0] == pytest.approx(1 / 101)

@@ -34,7 +34,9 @@ BEYOND_HALVES = 1.0
 
 _SCORED = 40
 _SHOWN = 20
-_SAME = 0.95
+
+SAME = 0.95
+"""Share of the hulls of either half from which a pair is no more than that half."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -50,6 +52,8 @@ class Pair:
         ratio beyond the product of both.
     log_factor : float
         Log Bayes factor beyond both halves.
+    joint_factor : float
+        Log Bayes factor of the hulls with both halves.
     score : float
         Place among the suspects: log Bayes factor of the hulls with both halves, less
         the price of each half and of the questions that pairs add.
@@ -64,6 +68,7 @@ class Pair:
     second: int
     beyond: Estimate
     log_factor: float
+    joint_factor: float
     score: float
     excess: float
     cells: FourCells
@@ -97,15 +102,22 @@ def interactions(found: Search, margins: tuple[str, ...]) -> list[Pair]:
     if not tried:
         return []
     halves = np.array([pair[:2] for pair in tried])
-    points = _joint_factors(found, margins, halves) - _price(found, halves)
+    factor = _joint_factors(found, margins, halves)
+    points = factor - pair_price(found, halves)
     pairs = [
-        _scored(found, margins, int(halves[place, 0]), int(halves[place, 1]), float(points[place]))
+        _scored(
+            found,
+            margins,
+            (int(halves[place, 0]), int(halves[place, 1])),
+            float(factor[place]),
+            float(points[place]),
+        )
         for place in np.argsort(-points, kind="stable")[:_SHOWN]
     ]
     return [pair for pair in pairs if pair.log_factor > BEYOND_HALVES]
 
 
-def _price(found: Search, halves: Ints) -> Floats:
+def pair_price(found: Search, halves: Ints) -> Floats:
     """What is taken off the log Bayes factor of each pair, shape (n,)."""
     families = int(found.sets.families.sum())
     rivals = np.maximum(found.rivals[halves], 1)
@@ -113,28 +125,43 @@ def _price(found: Search, halves: Ints) -> Floats:
     return result
 
 
-def _joint_factors(found: Search, margins: tuple[str, ...], halves: Ints) -> Floats:
-    """Log Bayes factor of the hulls that carry both halves of each pair, shape (n,)."""
-    exposure = found.sets.exposure
+def joint_exposure(exposure: ExposureMatrix, halves: Ints) -> ExposureMatrix:
+    """Each pair as the one level of a family of its own.
+
+    Parameters
+    ----------
+    exposure : ExposureMatrix
+        Who carries the halves.
+    halves : array of int, shape (n, 2)
+        Positions of the levels.
+
+    Returns
+    -------
+    ExposureMatrix
+        A hull is known where both answers are, or where it carries both.
+    """
     both = [exposure.carries(int(a)) & exposure.carries(int(b)) for a, b in halves]
     known = [exposure.known(int(a)) & exposure.known(int(b)) for a, b in halves]
     carried = [np.flatnonzero(each) for each in both]
-    joint = ExposureMatrix.from_rows(
+    return ExposureMatrix.from_rows(
         np.repeat(np.arange(len(halves)), [len(each) for each in carried]),
         np.concatenate(carried),
         np.arange(len(halves)),
         np.where(np.array(known) | np.array(both), COMPLETE, INCOMPLETE),
     )
+
+
+def _joint_factors(found: Search, margins: tuple[str, ...], halves: Ints) -> Floats:
+    """Log Bayes factor of the hulls that carry both halves of each pair, shape (n,)."""
+    joint = joint_exposure(found.sets.exposure, halves)
     return scored(found.sets.population, joint, margins, np.arange(len(halves))).log_factor
 
 
 def _candidates(found: Search) -> list[tuple[int, int, float]]:
     """Pairs within the limits with a quick log Bayes factor, both ratios multiplied."""
-    sets, baseline = found.sets, found.baseline
+    sets = found.sets
     exposure, population = sets.exposure, sets.population
-    hazard = np.concatenate([[0.0], np.cumsum(baseline.hazard_steps)])
-    each = baseline.weight[sets.groups.group] * hazard[population.sets_joined]
-    each = np.where(population.at_risk, each, 0.0)
+    each = found.usual_claims
     takes_part = sets.families[exposure.level_family]
     with np.errstate(divide="ignore", invalid="ignore"):
         crude = np.where(
@@ -155,7 +182,7 @@ def _candidates(found: Search) -> list[tuple[int, int, float]]:
             & (observed >= SMALLEST_OBSERVED)
             & (expected >= SMALLEST_EXPECTED)
             & (exposure.level_family != exposure.level_family[first])
-            & (size < _SAME * np.minimum(found.screen.exposed, found.screen.exposed[first]))
+            & (size < SAME * np.minimum(found.screen.exposed, found.screen.exposed[first]))
         )
         for second in np.flatnonzero(fits):
             key = (min(int(first), int(second)), max(int(first), int(second)))
@@ -172,8 +199,11 @@ def _candidates(found: Search) -> list[tuple[int, int, float]]:
     return sorted(pairs, key=lambda pair: -pair[2])[:MOST_PAIRS]
 
 
-def _scored(found: Search, margins: tuple[str, ...], first: int, second: int, score: float) -> Pair:
+def _scored(
+    found: Search, margins: tuple[str, ...], halves: tuple[int, int], factor: float, score: float
+) -> Pair:
     sets = found.sets
+    first, second = halves
     exposure = sets.exposure
     population = set_aside(sets.population, exposure, first, "first half")
     population = set_aside(population, exposure, second, "second half")
@@ -188,6 +218,7 @@ def _scored(found: Search, margins: tuple[str, ...], first: int, second: int, sc
         second=second,
         beyond=result.effects.one(),
         log_factor=float(result.log_factor[0]),
+        joint_factor=factor,
         score=score,
         excess=float(ratio[0] - ratio[1] - ratio[2] + 1.0),
         cells=cells,

@@ -55,9 +55,12 @@ class NullScores:
     ----------
     largest : array of float, shape (b,)
         Largest score of each resample; minus infinity where no level was eligible.
+    drawn : array of int, shape (b, c)
+        The cases of each resample, from :func:`draw_cases`.
     """
 
     largest: Floats
+    drawn: Ints
 
     def p_family(self, score: Floats) -> Floats:
         """Chance that the strongest of all levels is as strong without any cause, shape (n,)."""
@@ -156,7 +159,7 @@ def null_scores(
     rng = np.random.default_rng(seed)
     weight = baseline.weight[sets.groups.group]
     drawn = draw_cases(sets.population, weight, resamples, rng)
-    return NullScores(leaders(sets, baseline, screen, price(rivals), drawn))
+    return NullScores(leaders(sets, baseline, screen, price(rivals), drawn), drawn)
 
 
 def price(rivals: Ints) -> Floats:
@@ -200,7 +203,7 @@ def leaders(
     number, level = _finalists(sets, screen, prices, takes_part, drawn, fewest)
     largest = np.full(len(drawn), -np.inf)
     if len(level):
-        factor = _full_factors(sets, baseline, drawn, number, level)
+        factor = full_factors(sets, baseline, drawn, number, level)
         np.maximum.at(largest, number, factor - prices[level])
     return largest
 
@@ -241,10 +244,27 @@ def _counts_needed(
     return needed
 
 
-def _full_factors(
+def full_factors(
     sets: RiskSets, baseline: Baseline, drawn: Ints, number: Ints, level: Ints
 ) -> Floats:
-    """Log Bayes factors of the finalists, weights estimated jointly in each resample."""
+    """Log Bayes factors of levels in resamples, weights estimated jointly in each.
+
+    Parameters
+    ----------
+    sets : RiskSets
+        Of the levels asked about.
+    baseline : Baseline
+        Weights under no cause.
+    drawn : array of int, shape (b, c)
+        From :func:`draw_cases`.
+    number, level : array of int, shape (n,)
+        Resample and level.
+
+    Returns
+    -------
+    array of float, shape (n,)
+        In the given order.
+    """
     result = np.empty(len(level))
     rows = max(1, _CELLS // (len(sets.groups.cases) * max(1, sets.months)))
     for start in range(0, len(level), rows):

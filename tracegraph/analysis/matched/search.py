@@ -77,6 +77,15 @@ class Search:
         """Chance that the strongest level is as strong without any cause, shape (n,)."""
         return self.null.p_family(self.score)
 
+    @property
+    def usual_claims(self) -> Floats:
+        """Cases that each hull expects under no cause, shape (h,)."""
+        population = self.sets.population
+        hazard = np.concatenate([[0.0], np.cumsum(self.baseline.hazard_steps)])
+        each = self.baseline.weight[self.sets.groups.group] * hazard[population.sets_joined]
+        result: Floats = np.where(population.at_risk, each, 0.0)
+        return result
+
     def estimates(self, count: int) -> Estimates:
         """Rate ratios of the first so many suspects."""
         tables = self.tables.take(np.arange(min(count, len(self.levels))))
