@@ -3,6 +3,7 @@ from __future__ import annotations
 import json
 import shutil
 import sqlite3
+from base64 import b64decode
 from pathlib import Path
 
 import pytest
@@ -120,11 +121,15 @@ def test_a_case_is_kept_until_the_rule_lets_it_go(say: Say, tmp_path: Path) -> N
     say(*OPEN)
     gone = ("delete", C, "--reason", "over", *WHO)
     assert "Only a closed case" in say(*gone, status=2)
+    (tmp_path / "photo.jpg").write_bytes(b"photo")
+    say("attach", C, str(tmp_path / "photo.jpg"), *WHO)
     say("close", C, "--reason", "done", *WHO)
     assert "kept until" in say(*gone, status=2)
     say("export", C, str(tmp_path / "c.json"))
     exported = json.loads((tmp_path / "c.json").read_text(encoding="utf-8"))
-    assert [one["kind"] for one in exported["entries"]] == ["opened", "closed"]
+    assert [one["kind"] for one in exported["entries"]] == ["opened", "attached", "closed"]
+    (content,) = exported["files"].values()
+    assert b64decode(content) == b"photo"
 
 
 def test_a_case_past_its_time_goes_and_leaves_its_number(say: Say, tmp_path: Path) -> None:

@@ -123,6 +123,11 @@ def safety_class(entries: Iterable[Entry]) -> int | None:
     return min(classes, default=None)
 
 
+def attached(entries: Iterable[Entry]) -> list[str]:
+    """SHA-256 of the files attached, each once."""
+    return list(dict.fromkeys(one.content["sha256"] for one in of_kind(entries, "attached")))
+
+
 def people_reason(entries: Iterable[Entry]) -> str | None:
     """Why families of people are switched on in a case; None when they are not."""
     found = [entry.content.get("people_reason") for entry in of_kind(entries, "opened")]

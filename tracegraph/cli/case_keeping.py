@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from base64 import b64encode
 from datetime import date
 from pathlib import Path
 from typing import Annotated
@@ -140,10 +141,11 @@ def report(
 def export(
     at: At, out: Annotated[Path, typer.Argument(metavar="FILE", help="JSON file to write.")]
 ) -> Said:
-    """Write all entries of a case, with their hashes, to one JSON file.
+    """Write all entries of a case, with their hashes and attached files, to one JSON file.
 
     Example: tracegraph case export C-0001 C-0001.json
     """
+    from tracegraph.cases.steps import attached
     from tracegraph.report.casefile.safety import safety_notice
 
     entries = at.entries
@@ -151,6 +153,9 @@ def export(
         "safety": safety_notice(entries),
         "case": at.case,
         "entries": [entry.as_json() for entry in entries],
+        "files": {
+            one: b64encode(at.files.file(at.case, one)).decode() for one in attached(entries)
+        },
     }
     write_bytes(out, json.dumps(whole, ensure_ascii=False, indent=2).encode())
     return Said({"case": at.case, "file": str(out), "entries": len(entries)}, case=at.case)

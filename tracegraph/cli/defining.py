@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import inspect
 from collections.abc import Callable
-from functools import wraps
 from typing import Annotated, Any, TypeVar
 
 import typer
 
+from tracegraph.cli.folding import folded
 from tracegraph.cli.options import day, months
 from tracegraph.domain.definition import CaseDefinition
 from tracegraph.domain.errors import DefinitionError
@@ -32,27 +31,7 @@ def defines_cases(command: Callable[..., _Said]) -> Callable[..., _Said]:
     callable
         The command as the command line sees it.
     """
-    own = inspect.signature(command, eval_str=True)
-    options = inspect.signature(_definition, eval_str=True).parameters
-    may_lack = own.parameters["definition"].default is None
-
-    @wraps(command)
-    def asked(**given: Any) -> _Said:
-        said = {name: given.pop(name) for name in options}
-        nothing = all(value is None or value == [] for value in said.values())
-        definition = None if nothing and may_lack else _definition(**said)
-        return command(definition=definition, **given)
-
-    parameters: list[inspect.Parameter] = []
-    for parameter in own.parameters.values():
-        if parameter.name == "definition":
-            parameters += options.values()
-        else:
-            parameters.append(parameter)
-    named = [each.replace(kind=inspect.Parameter.KEYWORD_ONLY) for each in parameters]
-    asked.__signature__ = own.replace(parameters=named)  # type: ignore[attr-defined]
-    asked.__annotations__ = {each.name: each.annotation for each in named}
-    return asked
+    return folded(command, "definition", _definition)
 
 
 def _definition(

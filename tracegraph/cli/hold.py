@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -11,7 +12,16 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from tracegraph.cli.contain import Words, contained
-from tracegraph.cli.options import Format, FormatOption, StoreOption, day
+from tracegraph.cli.folding import folded
+from tracegraph.cli.options import (
+    DayArgument,
+    Format,
+    FormatOption,
+    ReasonOption,
+    StoreOption,
+    WhoOption,
+    day,
+)
 from tracegraph.cli.output import print_csv, print_display, print_json, remark
 from tracegraph.domain.errors import DefinitionError
 from tracegraph.domain.holding import (
@@ -48,12 +58,52 @@ Work = Annotated[
 People = Annotated[
     str | None, typer.Option("--people", metavar="REASON", help="Reason for a family of people.")
 ]
-Who = Annotated[str, typer.Option("--who", metavar="CODE", help="Code of the person.")]
-Why = Annotated[str, typer.Option("--reason", metavar="TEXT", help="Why.")]
 On = Annotated[
     str | None, typer.Option("--on", metavar="DAY", help="Day it came about; today if left out.")
 ]
-The_day = Annotated[str, typer.Argument(metavar="DAY", help="The day, as 2026-03-09.")]
+
+
+@dataclass(frozen=True)
+class Which:
+    """The hold that a command is about, as its options name it."""
+
+    family: Words
+    level: Words
+    window: str | None
+    work: str | None
+    people: str | None
+    store: Path | None
+
+    @contextmanager
+    def contained(self) -> Iterator[tuple[Store, Containment]]:
+        """Open the store, and contain what the options name."""
+        from tracegraph.store import open_store
+
+        days = {"window": self.window, "work": self.work, "people": self.people}
+        with open_store(self.store) as records:
+            yield records, contained(records, self.family or [], self.level or [], **days)
+
+
+def _which(
+    family: Family = None,
+    level: Level = None,
+    window: Window = None,
+    work: Work = None,
+    people: People = None,
+    store: StoreOption = None,
+) -> Which:
+    return Which(family, level, window, work, people, store)
+
+
+def about_a_hold(name: str) -> Callable[[Callable[..., None]], Callable[..., None]]:
+    """Add a command about one hold; the options that name it are ``which``."""
+
+    def added(command: Callable[..., None]) -> Callable[..., None]:
+        run = folded(command, "which", _which)
+        group.command(name=name)(run)
+        return run
+
+    return added
 
 
 def add_to(cli: typer.Typer) -> None:
@@ -82,14 +132,9 @@ def list_holds(store: StoreOption = None, output: FormatOption = Format.table) -
         print_display(table)
 
 
-@group.command(name="show")
+@about_a_hold("show")
 def show(
-    family: Family = None,
-    level: Level = None,
-    window: Window = None,
-    work: Work = None,
-    people: People = None,
-    store: StoreOption = None,
+    which: Which,
     output: FormatOption = Format.table,
 ) -> None:
     """Show where a hold stands.
@@ -106,7 +151,7 @@ def show(
     )
     from tracegraph.store.acts import read_hold_acts
 
-    with _held(store, family, level, window, work, people) as (records, found):
+    with which.contained() as (records, found):
         held = hold(found, read_hold_acts(records.path.parent))
     today = date.today()
     if output is Format.json:
@@ -125,10 +170,11 @@ def show(
         print_display(hold_acts_table(held))
 
 
-@group.command(name="mark")
+@about_a_hold("mark")
 def mark(
-    who: Who,
-    reason: Why,
+    which: Which,
+    who: WhoOption,
+    reason: ReasonOption,
     state: Annotated[
         str, typer.Option("--state", metavar="STATE", help=", ".join(HOLD_STATES) + ".")
     ],
@@ -140,12 +186,6 @@ def mark(
         typer.Option("--place", metavar="PLACE", help="All listed hulls there, instead of names."),
     ] = None,
     on: On = None,
-    family: Family = None,
-    level: Level = None,
-    window: Window = None,
-    work: Work = None,
-    people: People = None,
-    store: StoreOption = None,
 ) -> None:
     """Write down the state of hulls; what was written before stays on record.
 
@@ -153,56 +193,47 @@ def mark(
     --reason "letter of 9 March" --family "hull: mold" --level S22-H2
     """
     checked_states({(hulls or [place or "named"])[0]: state})
-    with _held(store, family, level, window, work, people) as (records, found):
+    with which.contained() as (records, found):
         serials = _named(records, found, hulls or [], place)
         _write(records, found, STATE, who, reason, on, value=state, hulls=serials)
     remark(f"Recorded: {len(serials)} {'hull' if len(serials) == 1 else 'hulls'} {state}.")
 
 
-@group.command(name="discovered")
+@about_a_hold("discovered")
 def discovered(
-    found_on: The_day,
-    who: Who,
-    reason: Why,
-    family: Family = None,
-    level: Level = None,
-    window: Window = None,
-    work: Work = None,
-    people: People = None,
-    store: StoreOption = None,
+    found_on: DayArgument,
+    who: WhoOption,
+    reason: ReasonOption,
+    which: Which,
 ) -> None:
     """Write down the day of discovery; reminders of 30, 60 and 90 days run from it.
 
     Example: tracegraph hold discovered 2026-04-10 --who QL-1 --reason "second hose leak"
     --family "hull: fuel hose: lot" --level FH-00342
     """
-    _dated(DISCOVERED, found_on, who, reason, family, level, window, work, people, store)
+    _dated(which, DISCOVERED, found_on, who, reason)
 
 
-@group.command(name="reported")
+@about_a_hold("reported")
 def reported(
-    reported_on: The_day,
-    who: Who,
-    reason: Why,
-    family: Family = None,
-    level: Level = None,
-    window: Window = None,
-    work: Work = None,
-    people: People = None,
-    store: StoreOption = None,
+    reported_on: DayArgument,
+    who: WhoOption,
+    reason: ReasonOption,
+    which: Which,
 ) -> None:
     """Write down the day of the first report.
 
     Example: tracegraph hold reported 2026-04-20 --who QM-1 --reason "report sent"
     --family "hull: fuel hose: lot" --level FH-00342
     """
-    _dated(REPORTED, reported_on, who, reason, family, level, window, work, people, store)
+    _dated(which, REPORTED, reported_on, who, reason)
 
 
-@group.command(name="decide")
+@about_a_hold("decide")
 def decide(
-    who: Who,
-    reason: Why,
+    which: Which,
+    who: WhoOption,
+    reason: ReasonOption,
     notify: Annotated[
         bool,
         typer.Option(
@@ -210,55 +241,19 @@ def decide(
         ),
     ],
     on: On = None,
-    family: Family = None,
-    level: Level = None,
-    window: Window = None,
-    work: Work = None,
-    people: People = None,
-    store: StoreOption = None,
 ) -> None:
     """Write down what a person decided about the risk; the records never decide it.
 
     Example: tracegraph hold decide --notify --who QM-1 --reason "fuel vapour below deck"
     --family "hull: fuel hose: lot" --level FH-00342
     """  # fmt: skip
-    with _held(store, family, level, window, work, people) as (records, found):
+    with which.contained() as (records, found):
         _write(records, found, DECIDED, who, reason, on, value=NOTIFY if notify else NO_NOTICE)
     remark("Recorded.")
 
 
-@contextmanager
-def _held(
-    store: Path | None,
-    family: Words,
-    level: Words,
-    window: str | None,
-    work: str | None,
-    people: str | None,
-) -> Iterator[tuple[Store, Containment]]:
-    """Open a store, and contain what the options name."""
-    from tracegraph.store import open_store
-
-    with open_store(store) as records:
-        yield (
-            records,
-            contained(records, family or [], level or [], window=window, work=work, people=people),
-        )
-
-
-def _dated(
-    act: str,
-    on: str,
-    who: str,
-    reason: str,
-    family: Words,
-    level: Words,
-    window: str | None,
-    work: str | None,
-    people: str | None,
-    store: Path | None,
-) -> None:
-    with _held(store, family, level, window, work, people) as (records, found):
+def _dated(which: Which, act: str, on: str, who: str, reason: str) -> None:
+    with which.contained() as (records, found):
         _write(records, found, act, who, reason, on)
     remark("Recorded.")
 

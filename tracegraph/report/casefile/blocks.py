@@ -39,7 +39,7 @@ EIGHT = (
 )
 """Headings of the order of eight disciplines, with the steps whose content they hold."""
 
-ACTIONS = 6
+ACTIONS = 5
 """Actions on the manager's one page: those not done first."""
 
 METHOD = (
@@ -116,7 +116,7 @@ def _for_the_manager(entries: list[Entry]) -> list[Block]:
     """What fits on the one page besides: actions, cost by place, cautions."""
     found = actions(entries, date.min)
     pending = [one for one in found if one.done_on is None] or found
-    shown = [replace(one, what=shortened(one.what), owner=shortened(one.owner, 24))
+    shown = [replace(one, what=shortened(one.what, 90), owner=shortened(one.owner, 24))
              for one in pending[:ACTIONS]]  # fmt: skip
     blocks = []
     if shown:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from datetime import date
 from typing import Any
 
@@ -52,11 +53,8 @@ def sections(entries: list[Entry]) -> dict[str, list[Block]]:
         return [Block(TEXT, _dated(one)) for one in of_kind(now, kind)]
 
     def noted(*forms: str) -> list[Block]:
-        return [
-            Block(TEXT, _dated(one))
-            for one in of_kind(now, "noted")
-            if one.content["form"] in forms
-        ]
+        kept = [one for one in of_kind(now, "noted") if one.content["form"] in forms]
+        return [block for one in kept for block in _note(one)]
 
     def latest(kind: str, make: Any) -> list[Block]:
         return [block for one in of_kind(now, kind)[-1:] for block in make(one)]
@@ -88,6 +86,7 @@ def _defined(now: list[Entry]) -> list[Block]:
     return [
         Block(TEXT, first["sentence"]),
         table_block(definition_table(first["asked"], first["definition"]), "value"),
+        Block(SMALL, "What is not listed is not limited."),
     ]
 
 
@@ -132,13 +131,20 @@ def _ranked(entry: Entry) -> list[Block]:
         Block(TEXT, _dated(entry) + "."),
         Block(TEXT, f"Hulls: {ladder(dict(body['ladder']))}."),
         Block(SMALL, left_out(body["cohort"]["left_out"])),
-        Block(TABLE, head=head, rows=tuple(rows), wide=("suspect", "aliases"), right=head[1:7]),
+        _without_empty(Block(TABLE, "", head, tuple(rows), ("suspect", "aliases"), head[1:7])),
     ]
     if drawn:
         blocks.append(Block(FIGURE, ratios_svg(drawn, "Rate ratio of each suspect with limits")))
     if shown:
         blocks.append(Block(SMALL, shown[0]["reading"]))
     return blocks
+
+
+def _without_empty(table: Block) -> Block:
+    """A table without its last column, where nothing stands in it."""
+    if any(row[-1] for row in table.rows):
+        return table
+    return replace(table, head=table.head[:-1], rows=tuple(row[:-1] for row in table.rows))
 
 
 def _reran(entry: Entry) -> list[Block]:

@@ -17,11 +17,12 @@ from tracegraph.report.casefile.evidence import seen_sentence
 from tracegraph.report.casefile.words import entry_words, shortened
 from tracegraph.report.numbers import count, of, plural
 
-DECISIONS = 4
+DECISIONS = 3
 """Decisions in a summary, the latest ones."""
 
-WORDS = 320
-"""Letters of one sentence in a summary; the entries hold all."""
+DECISION = 170
+WORDS = 300
+"""Letters of a decision and of any other sentence in a summary; the entries hold all."""
 
 
 def summary_sentences(entries: Sequence[Entry]) -> list[str]:
@@ -41,7 +42,7 @@ def summary_sentences(entries: Sequence[Entry]) -> list[str]:
         said += effect_sentences(entry.content)[:2]
     decisions = of_kind(now, "decided")
     said += [
-        f"Decided by {one.who} on {one.at[:10]}: {entry_words(one)}."
+        shortened(f"Decided by {one.who} on {one.at[:10]}: {entry_words(one)}.", DECISION)
         for one in decisions[-DECISIONS:]
     ]
     if len(decisions) > DECISIONS:

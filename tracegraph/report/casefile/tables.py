@@ -164,22 +164,18 @@ def notes_table(lines: Iterable[dict[str, Any]]) -> DisplayTable:
 
 
 def definition_table(asked: dict[str, Any], settled: dict[str, Any]) -> DisplayTable:
-    """The case definition, field by field, and what the data settled of it."""
+    """The limits of a case definition, and whether a person or the data set each."""
     rows = []
     for name, value in settled.items():
-        shown = (
-            ", ".join("any" if one is None else str(one) for one in value)
-            if isinstance(value, list)
-            else str("all" if value is None else value)
+        words = value if isinstance(value, list) else [value]
+        if all(one is None for one in words):
+            continue
+        shown = (" to " if name == "service_months" else ", ").join(
+            "any" if one is None else str(one) for one in words
         )
-        rows.append(
-            (
-                name.replace("_", " "),
-                shown or "all",
-                "given" if asked[name] == value else "from the data",
-            )
-        )
-    return DisplayTable(pd.DataFrame(rows, columns=["field", "value", "settled"]))
+        by = "given" if asked[name] == value else "from the data"
+        rows.append((name.replace("_", " "), shown, by))
+    return DisplayTable(pd.DataFrame(rows, columns=["field", "value", "set"]))
 
 
 def hulls_held(hulls: Iterable[dict[str, Any]]) -> DisplayTable:
