@@ -12,7 +12,7 @@ COUNTS = ("affected", "claims", "cost", "data_version", "at_risk")
 NUMBERS = (
     "rank", "evidence", "affected_exposed", "exposed", "affected_unexposed", "unexposed",
     "unknown", "expected", "rate_ratio", "rate_ratio_low", "rate_ratio_high", "p_family",
-    "p_fisher", "aliases", "held_back_by",
+    "p_fisher", "aliases", "held_back_by", "round",
 )  # fmt: skip
 """What is held side by side of each suspect."""
 

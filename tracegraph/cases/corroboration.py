@@ -50,6 +50,8 @@ class Seen:
         With what inspections and effect checks add.
     rests_on : tuple of str
         Recorded facts that count: inspection, removal effective.
+    aliases : tuple of (str, str)
+        Suspects that cannot be told from it; all of this is said of them too.
     held_back_by : tuple of str
         What keeps the records alone from level 2.
     """
@@ -65,6 +67,7 @@ class Seen:
     recorded: int | None
     level: int | None
     rests_on: tuple[str, ...]
+    aliases: tuple[Name, ...]
     held_back_by: tuple[str, ...]
 
     @property
@@ -84,20 +87,48 @@ def corroboration(entries: Iterable[Entry]) -> list[Seen]:
     Returns
     -------
     list of Seen
-        One per suspect that may be more than chance (evidence level 1 or more, no pairs),
-        in the order of the ranking; empty before one.
+        One per suspect that may be more than chance (evidence level 1 or more, no pairs; of
+        levels that cannot be told apart the first), in the order of the ranking; empty
+        before one.
     """
     now = standing(entries)
     ranked = latest_ranking(now)
     if ranked is None:
         return []
-    noticed = [one for one in ranked if (one.get("evidence") or 0) > 0 and one["kind"] != "pair"]
+    noticed = noticed_of(ranked)
     told = _inspections(now)
     works = {
         (one.content["family"], one.content["level"]): one.content["verdict"]
         for one in of_kind(now, "effect")
     }
     return [_seen(one, noticed, told, works) for one in noticed]
+
+
+def noticed_of(suspects: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    """Suspects that may be more than chance, without pairs and without aliases of earlier ones."""
+    kept: list[dict[str, Any]] = []
+    alike: set[Name] = set()
+    for one in suspects:
+        if (one.get("evidence") or 0) > 0 and one["kind"] != "pair" and _name(one) not in alike:
+            kept.append(one)
+            alike |= _aliases(one)
+    return kept
+
+
+def rivals_of(suspect: dict[str, Any], noticed: list[dict[str, Any]]) -> list[Name]:
+    """Suspects that may be the same cause: no weaker by the records, found in the same round.
+
+    The records have told a weaker one apart already, and another round is about another
+    cause.
+    """
+    return [
+        _name(one)
+        for one in noticed
+        if _name(one) != _name(suspect)
+        and _name(one) not in _aliases(suspect)
+        and one["evidence"] >= suspect["evidence"]
+        and one.get("round") == suspect.get("round")
+    ]
 
 
 def carried_rows(
@@ -167,8 +198,7 @@ def _seen(
         for found in (True, False)
         for carries in (True, False, None)
     }
-    alike = {(one["family"], one["level"]) for one in suspect.get("aliases") or []}
-    rivals = [_name(one) for one in noticed if _name(one) != name and _name(one) not in alike]
+    rivals = rivals_of(suspect, noticed)
     odds = {BACKGROUND: _against_background(fresh, name)}
     odds |= {f"{two[1]} ({two[0]})": _against(fresh, name, two) for two in rivals}
     weakest = min(odds, key=lambda rival: odds[rival])
@@ -190,6 +220,7 @@ def _seen(
         recorded=recorded,
         level=None if recorded is None else raised(recorded, frozenset(facts)),
         rests_on=tuple(facts),
+        aliases=tuple(sorted(_aliases(suspect))),
         held_back_by=tuple(suspect.get("held_back_by") or ()),
     )
 
@@ -220,3 +251,7 @@ def _weight(found: bool) -> float:
 
 def _name(suspect: dict[str, Any]) -> Name:
     return suspect["family"], suspect["level"]
+
+
+def _aliases(suspect: dict[str, Any]) -> set[Name]:
+    return {(one["family"], one["level"]) for one in suspect.get("aliases") or []}

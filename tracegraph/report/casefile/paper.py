@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from dataclasses import asdict
 from datetime import date
 from pathlib import Path
@@ -32,14 +33,22 @@ def case_pdf(entries: list[Entry], today: date, *, form: str = "steps") -> bytes
     """
     blocks = [asdict(one) for one in case_blocks(entries, today, form=form)]
     for one in blocks:
-        if one["kind"] == FIGURE:
+        one["rows"] = [[_breakable(cell, 36) for cell in row] for row in one["rows"]]
+        if one["kind"] != FIGURE:
+            one["text"] = _breakable(one["text"], 80)
+        else:
             # A figure inside HTML needs no name of its own language, one by itself does.
             one["text"] = one["text"].replace("<svg ", f'<svg xmlns="{SVG}" ', 1)
     inputs = {
         "blocks": json.dumps(blocks),
         "foot": entries[0].case_no,
-        "alarm": safety_notice(entries),
+        "alarm": _breakable(safety_notice(entries), 80),
         "dense": "yes" if form == "summary" else "",
     }
     made: bytes = typst.compile(_TEMPLATE.read_bytes(), format="pdf", sys_inputs=inputs)
     return made
+
+
+def _breakable(text: str, longest: int) -> str:
+    """A word without end would run off the paper: let it break where nothing is seen."""
+    return re.sub(rf"(\S{{{longest}}})(?=\S)", "\\1\u200b", text)

@@ -13,6 +13,9 @@ from tracegraph.report.casefile.words import shortened
 from tracegraph.report.holding import reminder_sentence
 from tracegraph.report.numbers import plural
 
+NOTICE = 100
+"""Letters of a decision and of its reason in a notice; the entry holds all."""
+
 REFER = "Refer to a person today: safety class 1."
 
 
@@ -119,5 +122,5 @@ def _decided(matter: SafetyMatter) -> str:
     notice = "notice is to be given" if decision.notify else "no notice is to be given"
     return (
         f"{decision.decided_by} decided on {decision.decided_on} that {notice}: "
-        f"{shortened(matter.words)} ({shortened(decision.reason)})."
+        f"{shortened(matter.words, NOTICE)} ({shortened(decision.reason, NOTICE)})."
     )

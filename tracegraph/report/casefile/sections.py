@@ -26,12 +26,15 @@ from tracegraph.report.casefile.tables import (
     then_and_now,
     to_inspect_table,
 )
-from tracegraph.report.casefile.words import changes_sentences, entry_words
+from tracegraph.report.casefile.words import changes_sentences, entry_words, shortened
 from tracegraph.report.numbers import NONE
 from tracegraph.report.words import ladder, left_out
 
 SHOWN = 10
 """Suspects in the tables of a report."""
+
+THEN_NOW = ("suspect", "affected of exposed", "rate ratio", "chance anywhere", "Fisher p")
+"""Columns that share the room of the table of then and now."""
 
 
 def sections(entries: list[Entry]) -> dict[str, list[Block]]:
@@ -119,7 +122,7 @@ def _ranked(entry: Entry) -> list[Block]:
         )  # fmt: skip
     drawn = [
         (
-            f"{one['level']} ({one['family']})"[:38],
+            shortened(_named(one), 40),
             one["rate_ratio"],
             one["rate_ratio_low"] or 0.0,
             math.inf if one["rate_ratio_high"] is None else one["rate_ratio_high"],
@@ -152,7 +155,7 @@ def _reran(entry: Entry) -> list[Block]:
     said = [Block(TEXT, f"[{entry.seq}] {entry.at[:10]}, {entry.who}: asked again.")]
     said += [Block(SMALL, text) for text in changes_sentences(body)]
     rows = body["suspects"][:SHOWN]
-    return [*said, table_block(then_and_now(rows), "suspect")] if rows else said
+    return [*said, table_block(then_and_now(rows), *THEN_NOW)] if rows else said
 
 
 def _contained(entry: Entry) -> list[Block]:

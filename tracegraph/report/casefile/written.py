@@ -18,7 +18,7 @@ from tracegraph.analysis.holding import hold
 from tracegraph.analysis.ranking import rank
 from tracegraph.cases import CaseStore, Entry
 from tracegraph.cases.changes import KEPT, changes_since, side_by_side, suspects_kept
-from tracegraph.cases.corroboration import carried_rows
+from tracegraph.cases.corroboration import carried_rows, noticed_of, rivals_of
 from tracegraph.cases.question import asked_of, audited_reason, question_of
 from tracegraph.cases.steps import of_kind, require, standing
 from tracegraph.domain.definition import CaseDefinition
@@ -295,13 +295,11 @@ def _to_inspect(
     people: PeopleReason | None,
 ) -> list[dict[str, Any]]:
     """Hulls without a claim that tell most: of the first suspect, and of its first rival."""
-    noticed = [one for one in suspects if (one["evidence"] or 0) > 0 and one["kind"] != "pair"]
+    noticed = noticed_of(suspects)
     if not noticed:
         return []
     first = noticed[0]
-    alike = {(one["family"], one["level"]) for one in first["aliases"]}
-    rivals = [(one["family"], one["level"]) for one in noticed[1:]]
-    also = [name for name in rivals if name not in alike][:1]
+    also = rivals_of(first, noticed)[:1]
     found = contain(
         records, first["family"], first["level"], also=also, definition=definition,
         people_reason=people,
