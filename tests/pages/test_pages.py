@@ -499,12 +499,14 @@ def test_open_cases_stand_on_the_overview(
     load_folder(hostile_folder(tmp_path), StoreDirectory(store), fresh=True)
     assert "No case file yet." in words(visit(store))
     assert not (tmp_path / "cases.sqlite").exists()
-    kind, content = opened()
+    kind, content = opened(safety_class=1)
     assert kind == "opened"
     CaseStore(default_cases_url(store)).open_case("QL-1", content)
     at = unfold(visit(store), "cases")
     assert "1 of 1 case files open, nothing overdue." in words(at)
     assert at.dataframe[-1].value["case"].tolist() == ["C-0001"]
+    # What may hurt someone stands above everything.
+    assert at.text[0].value.startswith("C-0001 Voids: Refer to a person today")
 
 
 def units(at: AppTest) -> set[str]:

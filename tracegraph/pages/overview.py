@@ -12,11 +12,12 @@ from tracegraph.pages.asked import Asked
 from tracegraph.pages.behind import stands_behind
 from tracegraph.pages.page import link, page
 from tracegraph.report.casefile import case_list
-from tracegraph.report.casefile.open_cases import open_case_sentences
+from tracegraph.report.casefile.open_cases import grave_sentences, open_case_sentences
 from tracegraph.report.changes import NOTHING_BEFORE, changes_sentences, changes_table
 from tracegraph.report.charts import pareto_chart, rates_chart
 from tracegraph.report.explained import OVERVIEW
 from tracegraph.report.overview import overview_sentences
+from tracegraph.report.tables import DisplayTable
 from tracegraph.store import Store
 
 
@@ -25,6 +26,9 @@ def render(store: Store, asked: Asked) -> None:
     found = cached.record_totals(store)
     symptoms = cached.symptoms(store)
     said = overview_sentences(found, symptoms)
+    listed = _case_list(asked)
+    for place, line in enumerate(grave_sentences(listed)):
+        show.alarm(line, f"alarm-grave-{place}")
     show.headline(said[0])
     show.say(said[1:])
     if symptoms.empty:
@@ -60,7 +64,7 @@ def render(store: Store, asked: Asked) -> None:
         left, right = st.columns([0.52, 0.48], gap="medium")
     with left:
         st.header("Open case files", anchor=False)
-        _open_cases(asked)
+        _open_cases(asked, listed)
     with right:
         st.header("Since the records before", anchor=False)
         _since(store, asked)
@@ -74,12 +78,15 @@ def render(store: Store, asked: Asked) -> None:
         stands_behind(store, asked)
 
 
-def _open_cases(asked: Asked) -> None:
+def _case_list(asked: Asked) -> DisplayTable:
     files = state.case_files(state.store_folder(asked))
     entries = [] if files is None else [files.entries(number) for number in files.numbers()]
-    listed = case_list(entries, date.today())
+    return case_list(entries, date.today())
+
+
+def _open_cases(asked: Asked, listed: DisplayTable) -> None:
     show.say(open_case_sentences(listed))
-    if entries:
+    if len(listed.frame):
         show.folded("All case files", "cases", lambda: show.table(listed, "cases"))
         link("cases", "To the case files", asked)
 

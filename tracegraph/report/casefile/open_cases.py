@@ -2,11 +2,58 @@
 
 from __future__ import annotations
 
+import pandas as pd
+
 from tracegraph.report.numbers import count, of, plural
 from tracegraph.report.tables import DisplayTable
 
 NAMED = 6
 """Open cases that are told; the list holds all."""
+
+
+ALARMS = 3
+"""Safety matters that are told one by one."""
+
+
+def grave_sentences(listed: DisplayTable) -> tuple[str, ...]:
+    """Open cases that may hurt someone; they stand above everything a manager reads.
+
+    Parameters
+    ----------
+    listed : DisplayTable
+        From :func:`~tracegraph.report.casefile.view.case_list`.
+
+    Returns
+    -------
+    tuple of str
+        Empty where there is none.
+    """
+    frame = listed.frame
+    grave = frame[(frame["safety"] != "") & frame["days open"].notna()]
+    said = [
+        f"{row['case']} {row['title']}: {row['safety']}"
+        for row in grave.head(ALARMS).to_dict("records")
+    ]
+    if len(grave) > ALARMS:
+        more = plural(len(grave) - ALARMS, "more open case")
+        said.append(f"And {more} of safety class 1: refer each to a person today.")
+    return tuple(said)
+
+
+def cost_of_open_cases(still: pd.DataFrame) -> str:
+    """What the open cases cost in all; a cost that is missing is counted, not guessed."""
+
+    def told(name: str) -> str:
+        known = still[name].dropna()
+        lacking = len(still) - len(known)
+        if known.empty:
+            return "not known"
+        return count(known.sum()) + (f" (not known for {count(lacking)})" if lacking else "")
+
+    return (
+        f"Their claims cost {told('claims cost')} to date; to come {told('cost to come')}; "
+        f"containment still open {told('containment open')}."
+    )
 
 
 def open_case_sentences(listed: DisplayTable) -> tuple[str, ...]:
@@ -34,6 +81,8 @@ def open_case_sentences(listed: DisplayTable) -> tuple[str, ...]:
         f"{of(len(still), len(frame))} case files open"
         + (f", {count(late)} with something overdue." if late else ", nothing overdue.")
     ]
+    if len(still):
+        said.append(cost_of_open_cases(still))
     for row in still.head(NAMED).to_dict("records"):
         overdue = f" Overdue: {plural(row['overdue'], 'action')}." if row["overdue"] else ""
         grave = f" {row['safety']}" if row["safety"] else ""
