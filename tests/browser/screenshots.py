@@ -32,6 +32,7 @@ PAGES = {
     "cases": "cases?symptom=blister",
     "case": "cases?case=C-0001",
     "records": "records",
+    "methods": "methods?section=the-order-of-evidence-the-usual-one",
 }
 
 
@@ -54,7 +55,7 @@ def main() -> None:
 def settled(page: Page) -> None:
     """Wait until the app has finished its run."""
     page.wait_for_selector(".st-key-headline, .st-key-alarm-error", timeout=90_000)
-    expect(page.locator(".st-key-working")).to_have_count(0, timeout=90_000)
+    expect(page.locator(".st-key-working")).to_have_count(0, timeout=240_000)
     expect(page.get_by_test_id("stApp")).to_have_attribute(
         "data-test-script-state", "notRunning", timeout=90_000
     )

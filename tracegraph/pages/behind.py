@@ -14,8 +14,9 @@ from tracegraph.report.overview import factors_table, ranked_sentence, standing_
 from tracegraph.store import Store
 
 _STOPPED = "stopped ranking of"
-_PATIENCE = 0.5
-"""Seconds to wait before half a result is shown: most results are there at once."""
+_PATIENCE, _EVERY = 0.5, 2.0
+"""Seconds to wait before half a result is shown, since most results are there at once, and
+between two looks at how far it is."""
 
 
 def stands_behind(store: Store, asked: Asked) -> None:
@@ -34,7 +35,7 @@ def stands_behind(store: Store, asked: Asked) -> None:
         work.watch(state.session_mark())
         work.done(_PATIENCE)
     waiting = not (stopped or work.finished or work.failed)
-    st.fragment(_draw, run_every=1.0 if waiting else None)(store, asked, waiting)
+    st.fragment(_draw, run_every=_EVERY if waiting else None)(store, asked, waiting)
 
 
 def _draw(store: Store, asked: Asked, waiting: bool) -> None:
