@@ -122,6 +122,21 @@ def test_a_case_just_opened_has_every_report() -> None:
     assert eight.count("Nothing written yet.") == 7
 
 
+def test_a_closed_case_says_how_long_it_is_kept() -> None:
+    entries = sealed(opened(), ("closed", {"reason": "effect shown", "lacks": []}))
+    text = " ".join(" ".join(pages(case_pdf(entries, ONE, form="summary"))).split())
+    # Written on 2026-03-02; ten years.
+    assert "Closed by QL-1 on 2026-03-02: effect shown. To be kept until 2036-03-02." in text
+
+
+def test_a_word_without_end_stays_on_the_paper() -> None:
+    entries = sealed(opened(title="A" * 3000), ("noted", {"form": "note", "lines": [
+        {"branch": "", "text": "B" * 3000, "evidence": []}]}))  # fmt: skip
+    lines = [line for page in pages(case_pdf(entries, ONE)) for line in page.splitlines()]
+    assert max(len(line.replace("\u200b", "")) for line in lines) < 160
+    assert sum(line.count("B") for line in lines) >= 6000
+
+
 def test_five_whys_are_a_table_tied_to_entries() -> None:
     page = case_html(full_case(), ONE).decode()
     assert "five whys" in page

@@ -9,6 +9,7 @@ from typing import Any
 from tracegraph.cases.actions import actions
 from tracegraph.cases.chain import Entry
 from tracegraph.cases.corroboration import corroboration, latest_ranking
+from tracegraph.cases.retention import kept_until
 from tracegraph.cases.steps import of_kind, standing
 from tracegraph.domain.holding import FINISHED
 from tracegraph.report.casefile.costs import cost_sentences
@@ -48,7 +49,11 @@ def summary_sentences(entries: Sequence[Entry]) -> list[str]:
     if len(decisions) > DECISIONS:
         said.append(f"Earlier decisions: {len(decisions) - DECISIONS}; the entries hold them.")
     for entry in of_kind(now, "closed")[-1:]:
-        said.append(f"Closed by {entry.who} on {entry.at[:10]}: {entry.content['reason']}.")
+        reason = shortened(entry.content["reason"], DECISION)
+        said.append(
+            f"Closed by {entry.who} on {entry.at[:10]}: {reason}. To be kept until "
+            f"{kept_until(entries)}."
+        )
     return [shortened(text, WORDS) for text in said]
 
 
