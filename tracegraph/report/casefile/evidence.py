@@ -17,6 +17,8 @@ from tracegraph.report.verdict_words import HELD_BACK, LEVELS
 def seen_sentence(one: Seen) -> str:
     """What stands about one suspect after inspections and effect checks."""
     name = f"{one.name[1]} ({one.name[0]})"
+    if one.aliases:
+        name += f", not to be told from {', '.join(f'{two[1]} ({two[0]})' for two in one.aliases)}"
     level = (
         "not tested" if one.level is None else f"evidence level {one.level}: {LEVELS[one.level]}"
     )

@@ -33,6 +33,9 @@ from tracegraph.report.words import ladder, left_out
 SHOWN = 10
 """Suspects in the tables of a report."""
 
+TOLD = 3
+"""Suspects that are told in words; of the others those that inspections speak of."""
+
 THEN_NOW = ("suspect", "affected of exposed", "rate ratio", "chance anywhere", "Fisher p")
 """Columns that share the room of the table of then and now."""
 
@@ -173,10 +176,11 @@ def _costed(entry: Entry) -> list[Block]:
 
 
 def _seen(entries: list[Entry]) -> list[Block]:
-    found = corroboration(entries)
+    found = corroboration(entries)[:SHOWN]
     if not found:
         return []
-    said = [Block(TEXT, seen_sentence(one)) for one in found]
+    told = [one for place, one in enumerate(found) if place < TOLD or one.odds != 1.0]
+    said = [Block(TEXT, seen_sentence(one)) for one in told]
     return [*said, table_block(seen_table(found), "suspect", "against")]
 
 
