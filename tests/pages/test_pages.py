@@ -96,6 +96,19 @@ def test_choosing_another_suspect_changes_words_and_address(
     assert at.selectbox(key="field: suspect").value == number
 
 
+def test_time_conditions_and_pairs_stand_on_the_cluster_page(
+    sample_store: Path, visit: Open
+) -> None:
+    at = unfold(visit(sample_store, "cluster", symptom="void"), "measured", "pairs")
+    said = words(at)
+    assert "32 first claims of hulls built in 16 periods." in said
+    assert "hull: mold pulls since repair is higher on affected hulls" in said
+    assert "Rank test of hull: mold pulls since repair: " in said
+    assert "A pair never stands before the leading level" in said
+    tables = [list(table.value.columns) for table in at.dataframe]
+    assert any("p within weeks" in columns for columns in tables)
+
+
 def test_a_suspect_is_looked_at_closer(sample_store: Path, visit: Open) -> None:
     at = unfold(visit(sample_store, "cluster", symptom="void"), "closer")
     said = words(at)

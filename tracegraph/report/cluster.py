@@ -114,7 +114,7 @@ def graph_levels(frame: pd.DataFrame, chosen: Mapping[str, Any] | None) -> list[
 
 
 def others_beside(
-    frame: pd.DataFrame, suspect: tuple[str, str], most: int = 25
+    frame: pd.DataFrame, suspect: tuple[str, str], most: int = 200
 ) -> list[tuple[str, str]]:
     """Names of the strongest suspects that one may be set beside.
 
@@ -124,7 +124,7 @@ def others_beside(
         :attr:`~tracegraph.analysis.ranking.Ranking.frame`.
     suspect : tuple of str
         Family and level of the one looked at, which is not among them.
-    most : int, default 25
+    most : int, default 200
         How many.
 
     Returns
