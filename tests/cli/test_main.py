@@ -98,6 +98,10 @@ def test_order_of_evidence_says_what_was_expected(
     assert pair["p_family"] == 0.005
     assert (pair["evidence"], pair["held_back_by"]) == (1, ["depends-on-leader"])
     assert "A pair never stands before the leading level" in pair["reading"]
+    assert run([*arguments, "--no-pairs", "--control", "cracking", "--top", "1"]) == 0
+    assert "its controls are even" in capsys.readouterr().out
+    assert run([*arguments, "--control", "void"]) == 2
+    assert "cannot share the cause" in capsys.readouterr().err
     assert run(arguments) == 0
     printed = capsys.readouterr()
     assert "were to be expected" in printed.out

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, Literal, TypeAlias, get_args
 
 import numpy as np
@@ -105,6 +105,7 @@ def rank(
     resamples: int = RESAMPLES,
     rounds: int = ROUNDS,
     pairs: bool = False,
+    controls: tuple[str, ...] = (),
 ) -> Ranking:
     """Rank what the affected hulls share against the hulls at risk.
 
@@ -132,6 +133,9 @@ def rank(
         Whether pairs of levels that say more than their halves stand among the suspects,
         as rows of kind ``pair`` with family ``A × B`` and level ``a × b``; in the order of
         evidence only.
+    controls : tuple of str
+        Symptoms that cannot share the cause. Where one is raised on the hulls of a leader,
+        that has evidence level 1 at most.
 
     Returns
     -------
@@ -165,6 +169,7 @@ def rank(
             )
     if resamples < 1:
         raise DefinitionError(f"resamples must be 1 or more; got {resamples}.")
+    others = _controls(store, definition, controls)
     names = level_names(store)
     verdict: Verdict | None = None
     matched: MatchedRanking | None = None
@@ -184,6 +189,7 @@ def rank(
                 margins=allow_for,
                 resamples=resamples,
                 rounds=rounds,
+                controls=others,
             )
             seed = seed_from(store.version, cohort.definition.fingerprint())
             verdict = draw_verdict(matched, names, resamples=resamples, seed=seed)
@@ -296,6 +302,25 @@ def rank_counts(counts: Counts, names: pd.DataFrame) -> pd.DataFrame:
     )
     frame.insert(0, "rank", np.arange(1, len(frame) + 1))
     return frame
+
+
+def _controls(
+    store: Store, definition: CaseDefinition, symptoms: tuple[str, ...]
+) -> tuple[CaseDefinition, ...]:
+    """The same definition for symptoms that cannot share the cause."""
+    for symptom in symptoms:
+        if symptom in definition.symptoms:
+            raise DefinitionError(
+                f"A control is a symptom that cannot share the cause; {symptom} is the one that is "
+                "ranked. Name another one."
+            )
+    others = tuple(
+        replace(definition, symptoms=(symptom,), zones=(), components=()) for symptom in symptoms
+    )
+    for other in others:
+        with store.session() as session:
+            draw_cohort(session, other)
+    return others
 
 
 def _undated(cohort: Cohort) -> str | None:

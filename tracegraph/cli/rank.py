@@ -74,6 +74,15 @@ def rank(
             "--pairs/--no-pairs", help="Rank pairs of levels that say more than their halves."
         ),
     ] = True,
+    control: Annotated[
+        Words,
+        typer.Option(
+            "--control",
+            metavar="WORD",
+            help="Symptom that cannot share the cause; raised on the hulls of a suspect it holds "
+            "that at level 1. May be repeated.",
+        ),
+    ] = None,
     families: Annotated[
         bool, typer.Option("--families", help="Test each family as a whole too.")
     ] = False,
@@ -132,6 +141,8 @@ def rank(
     how: dict[str, Any] = {
         "order": order.value, "people_reason": people, "resamples": resamples, "pairs": pairs
     }  # fmt: skip
+    if control:
+        how["controls"] = tuple(control)
     if allow_for:
         how["allow_for"] = tuple(allow_for)
     counting = (engine, published, spark_remote)

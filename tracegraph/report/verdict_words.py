@@ -23,7 +23,8 @@ RESTS_ON = {
     "beyond-chance": "it is beyond chance over all levels searched",
     "beyond-window": "it says more than any stretch of building days",
     "separable": "it still matters given each suspect that shares its hulls",
-    "controls-clean": "hulls built beside its own, without it, do not claim more",
+    "controls-clean": "its controls are even: hulls built beside its own without it, and "
+    "complaints named as controls",
     "stable-confirmed": "confirmed claims alone say the same",
     "stable-missing": "it holds even if no hull without a record carried it",
     "prediction": "it was predicted on hulls not used",
@@ -42,8 +43,8 @@ HELD_BACK = {
     "recorded factor: look for a change that was not recorded",
     "not-separable-from-window": "it cannot be told from the days in which its hulls were built",
     "not-separable": "given another suspect that shares its hulls it no longer matters",
-    "controls-raised": "hulls built beside its own, without it, claim more too: a shared "
-    "confounder is likely",
+    "controls-raised": "a control is raised, hulls built beside its own without it or a "
+    "complaint that cannot share the cause: a shared confounder is likely",
     "unstable-confirmed": "confirmed claims alone do not say the same",
     "unstable-missing": "it would not hold if no hull without a record carried it",
     "refines-earlier": "its cases are mostly those of the factor found before it: the same "
