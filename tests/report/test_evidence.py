@@ -85,7 +85,10 @@ def test_every_code_of_the_rule_has_words() -> None:
         )
     )
     near = judge(Facts(p_family=0.01, cases=9, window_margin=0.0))
-    assert set(worst.held_back_by) | set(near.held_back_by) <= set(HELD_BACK)
+    same = judge(Facts(p_family=0.01, cases=9, window_margin=3.0, stretch_margin=0.0))
+    codes = {*worst.held_back_by, *near.held_back_by, *same.held_back_by}
+    assert len(codes) == 12
+    assert codes <= set(HELD_BACK)
     assert set(best.rests_on) <= set(RESTS_ON)
     assert best.level == 4
 
@@ -97,6 +100,15 @@ def test_level_one_says_what_holds_it_back(ranking: Ranking) -> None:
     assert said.strength == "may be chance"
     assert "look for a change that was not recorded" in " ".join(said.sentences)
     assert "The stretch of days that rivals it: 2022-12-21 to 2023-03-21." in said.sentences
+
+
+def test_the_days_that_look_most_like_a_suspect_are_said(ranking: Ranking) -> None:
+    held = ("not-separable-from-own-days",)
+    mixed = changed(ranking, evidence=1, held_back_by=held, stretch_jaccard=0.7)
+    said = evidence_answer(mixed)
+    stretch = first_of(ranking).stretch
+    assert f"The days of building that look most like it: {stretch}." in said.sentences
+    assert "explain the claims as well" in " ".join(said.sentences)
 
 
 def test_level_zero_says_what_could_have_been_seen(ranking: Ranking) -> None:

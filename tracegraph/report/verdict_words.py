@@ -42,6 +42,8 @@ HELD_BACK = {
     "window-explains-better": "a stretch of building days explains the claims better than any "
     "recorded factor: look for a change that was not recorded",
     "not-separable-from-window": "it cannot be told from the days in which its hulls were built",
+    "not-separable-from-own-days": "the days of building that look most like it explain the "
+    "claims as well",
     "not-separable": "given another suspect that shares its hulls it no longer matters",
     "controls-raised": "a control is raised, hulls built beside its own without it or a "
     "complaint that cannot share the cause: a shared confounder is likely",
@@ -125,6 +127,8 @@ def told_apart(finding: Finding) -> list[str]:
             f"Its hulls are nearly all those built from {finding.stretch}: anything else of those "
             "days may be the cause."
         )
+    elif finding.stretch is not None and "not-separable-from-own-days" in finding.held_back_by:
+        said.append(f"The days of building that look most like it: {finding.stretch}.")
     elif "window" in " ".join(finding.held_back_by) and finding.window is not None:
         said.append(f"The stretch of days that rivals it: {finding.window}.")
     return said

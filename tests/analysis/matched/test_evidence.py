@@ -29,7 +29,7 @@ def test_all_checks_passed_is_level_two_and_says_why():
     [
         ({"p_family": 0.05}, "could-be-chance"),
         ({"window_margin": 1.5}, "not-separable-from-window"),
-        ({"stretch_margin": 0.0}, "not-separable-from-window"),
+        ({"stretch_margin": 0.0}, "not-separable-from-own-days"),
         ({"window_margin": -1.0}, "not-separable-from-window"),
         ({"window_margin": -1.5}, "window-explains-better"),
         ({"not_separable": (7,)}, "not-separable"),

@@ -98,7 +98,8 @@ class Evidence:
         ``controls-clean``, ``stable-confirmed``, ``stable-missing`` and recorded facts.
     held_back_by : tuple of str
         Codes of what keeps it from level 2: ``could-be-chance``, ``long-shortlist``,
-        ``window-explains-better``, ``not-separable-from-window``, ``not-separable``,
+        ``window-explains-better``, ``not-separable-from-window``,
+        ``not-separable-from-own-days``, ``not-separable``,
         ``controls-raised``, ``unstable-confirmed``, ``unstable-missing``,
         ``refines-earlier``, ``few-cases``, ``people``.
     """
@@ -134,7 +135,7 @@ def judge(facts: Facts) -> Evidence:
         ("beyond-chance", "could-be-chance", facts.p_family < CHANCE),
         (
             "beyond-window",
-            _window_code(facts.window_margin),
+            _window_code(facts),
             facts.window_margin > MARGIN and facts.stretch_margin > 0.0,
         ),
         (
@@ -195,5 +196,9 @@ def raised(level: int, recorded: frozenset[str]) -> int:
     return 4 if recorded & DEMONSTRATIONS else 3
 
 
-def _window_code(margin: float) -> str:
-    return "window-explains-better" if margin < -NEAR_WINDOW else "not-separable-from-window"
+def _window_code(facts: Facts) -> str:
+    if facts.window_margin > MARGIN:
+        return "not-separable-from-own-days"
+    if facts.window_margin < -NEAR_WINDOW:
+        return "window-explains-better"
+    return "not-separable-from-window"
