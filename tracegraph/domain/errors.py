@@ -32,6 +32,10 @@ class StoreBusyError(StoreError):
     """Another load holds the store."""
 
 
+class LoadStoppedError(TraceGraphError):
+    """Whoever watched a load stopped it."""
+
+
 class CaseFileError(TraceGraphError):
     """A case file cannot be read, written or proved."""
 

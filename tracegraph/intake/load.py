@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 
 from tracegraph.domain.errors import IntakeError
@@ -41,6 +42,7 @@ def load_folder(
     directory: StoreDirectory,
     *,
     progress: Progress | None = None,
+    stop: Callable[[], bool] | None = None,
     fresh: bool = False,
     by: Person | None = None,
 ) -> LoadReport:
@@ -54,6 +56,8 @@ def load_folder(
         The store.
     progress : Progress, optional
         Someone who watches.
+    stop : callable, optional
+        Asked between the steps of the load whether to give it up.
     fresh : bool, default False
         Begin without the records in force.
     by : Person, optional
@@ -69,6 +73,8 @@ def load_folder(
     ------
     NotAllowedError
         If the role does not cover it.
+    LoadStoppedError
+        If it was given up; the records before it stay in force.
     IntakeError
         If the folder holds nothing that can be read, or its ``intake.toml`` is wrong.
     StoreBusyError
@@ -83,7 +89,7 @@ def load_folder(
         left_out += [LeftOut(file.name, NAME_LIST, True) for file in _name_lists(found, settings)]
         found = [file for file in found if not settings.names_people(file.inner)]
         with (
-            Meter(progress, sum(file.path.stat().st_size for file in found)) as meter,
+            Meter(progress, sum(file.path.stat().st_size for file in found), stop) as meter,
             MadeFiles(settings, folder, directory.path) as made,
         ):
             files = [(file, settings.rule_for(file.inner)) for file in found]

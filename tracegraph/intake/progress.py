@@ -8,6 +8,8 @@ from contextlib import contextmanager
 from types import TracebackType
 from typing import Protocol, Self
 
+from tracegraph.domain.errors import LoadStoppedError
+
 _PAUSE = 0.2  # seconds between two looks at a running step
 
 
@@ -40,10 +42,15 @@ class Meter:
         None when nobody watches: nothing is asked then.
     total : int
         Bytes of records.
+    stop : callable, optional
+        Asked at the beginning of every step whether to give the load up.
     """
 
-    def __init__(self, watcher: Progress | None, total: int) -> None:
+    def __init__(
+        self, watcher: Progress | None, total: int, stop: Callable[[], bool] | None = None
+    ) -> None:
         self._watcher = watcher
+        self._stop = stop
         self._total = total
         self._part = (0.0, 1.0)
         self._text = ""
@@ -84,7 +91,14 @@ class Meter:
             What is being done.
         first, last : float, default 0
             From where to where it goes, of the part; a last one below the first is the first.
+
+        Raises
+        ------
+        LoadStoppedError
+            If the load is to be given up.
         """
+        if self._stop is not None and self._stop():
+            raise LoadStoppedError("The load was stopped; the records before it stay in force.")
         begin, end = self._part
         first, last = (begin + (end - begin) * share for share in (first, max(first, last)))
         with self._lock:

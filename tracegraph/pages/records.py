@@ -5,9 +5,8 @@ from __future__ import annotations
 import streamlit as st
 
 from tracegraph.analysis.records_state import set_aside_rows
-from tracegraph.pages import cached, near, show, state
+from tracegraph.pages import cached, loading, near, show, state
 from tracegraph.pages.asked import Asked
-from tracegraph.pages.first_run import load_again
 from tracegraph.pages.page import page
 from tracegraph.report.charts import completeness_chart
 from tracegraph.report.explained import RECORDS
@@ -38,6 +37,9 @@ def render(store: Store, asked: Asked) -> None:
     show.headline(said[0])
     score = cached.score_of_records(store)
     show.say([score_sentence(score), *said[1:]])
+    folder = state.store_folder(asked)
+    if not loading.watch(folder):
+        show.folded("Load more records", "load", lambda: loading.offer(folder))
     show.say([str(text) for text in found.remarks["text"]])
     st.header("Files", anchor=False)
     show.table(ledger_table(found), "ledger")
@@ -79,7 +81,6 @@ def render(store: Store, asked: Asked) -> None:
         "columns",
         lambda: show.table(fields_table(found), "columns", height=420),
     )
-    show.folded("Load more records", "load", lambda: load_again(state.store_folder(asked)))
 
 
 def _whole_rows(store: Store, files: list[str], total: int) -> None:
