@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import sqlite3
 from pathlib import Path
 
 import pytest
 from playwright.sync_api import Page, expect
 
-from tests.browser.acts import PATIENCE, says
+from tests.browser.acts import PATIENCE, fill, says
 from tests.browser.app_server import running_app
 from tests.browser.conftest import Open
 from tracegraph.store import StoreDirectory
@@ -32,20 +33,34 @@ def send(page: Page, *files: Path) -> None:
     button.click()
 
 
+def endless(folder: Path) -> Path:
+    """A folder whose query gives rows until it is stopped."""
+    folder.mkdir()
+    sqlite3.connect(folder / "desk.db").close()
+    (folder / "intake.toml").write_text(
+        '[[queries]]\nname = "endless"\nurl = "sqlite:///desk.db"\n'
+        'sql = "WITH RECURSIVE n(x) AS (SELECT 1 UNION ALL SELECT x + 1 FROM n) SELECT x FROM n"\n'
+        '[[queries.tables]]\ntable = "lots"\ncolumns = { material = "x", lot_no = "x" }\n'
+    )
+    return folder
+
+
 def test_stop_open_anew_and_send_files(visit: Open, tmp_path: Path) -> None:
     store = tmp_path / "store"
     with running_app(store, tmp_path / "app.log") as address:
-        page = visit(address)
+        page, other = visit(address), visit(address, "records")
         says(page, "No records yet.")
-        page.get_by_role("button", name="Load the sample").click()
-        shows(page, "begun by owner")
-        page.reload()  # a refresh in the middle neither stops the load nor begins another
-        shows(page, "begun by owner")
-        other = visit(address, "records")
-        shows(other, "begun by owner")
+        fill(page, "Folder on the app's machine", str(endless(tmp_path / "endless")))
+        page.get_by_role("button", name="Load this folder").click()
+        shows(page, "rows so far")
+        for session in (page, other):  # opened anew it goes on, and nobody begins a second one
+            session.reload(timeout=PATIENCE)
+            shows(session, "the folder endless, begun by owner")
+            expect(session.get_by_role("button", name="Load this folder")).to_have_count(0)
         other.get_by_role("button", name="Stop the load").click()
         shows(page, "The load was stopped; the records before it stay in force.")
         assert StoreDirectory(store).current() is None
+        assert not list(store.glob("*.unfinished"))
 
         (tmp_path / "hulls.csv").write_text(HULLS)
         (tmp_path / "claims.csv").write_text(CLAIMS)

@@ -7,7 +7,8 @@ from pathlib import Path
 import pytest
 
 from tests.intake.yard import Yard
-from tracegraph.domain.errors import IntakeError, MappingError
+from tracegraph.domain.errors import IntakeError, LoadStoppedError, MappingError
+from tracegraph.intake import load_folder
 from tracegraph.intake.databases import write_rows
 from tracegraph.intake.mapping import QueryRule
 
@@ -91,3 +92,17 @@ def test_a_failing_query_does_not_stop_the_folder(yard: Yard) -> None:
     yard.load_files(lots__csv="material,lot_no\ngelcoat,G-1\n")
     assert "no database" in yard.left_out()["query hulls"]
     assert yard.column("lots", "lot_no") == ["G-1"]
+
+
+def test_a_query_is_stopped_between_its_rows(yard: Yard) -> None:
+    sqlite3.connect(yard.folder / "desk.db").close()
+    yard.write(
+        "intake.toml",
+        '[[queries]]\nname = "endless"\nurl = "sqlite:///desk.db"\n'
+        'sql = "WITH RECURSIVE n(x) AS (SELECT 1 UNION ALL SELECT x + 1 FROM n) SELECT x FROM n"\n'
+        '[[queries.tables]]\ntable = "lots"\ncolumns = { material = "x", lot_no = "x" }\n',
+    )
+    asked = iter([False, False, True])
+    with pytest.raises(LoadStoppedError):
+        load_folder(yard.folder, yard.directory, stop=lambda: next(asked))
+    assert not list(yard.directory.path.glob("*.unfinished"))

@@ -5,7 +5,7 @@ from __future__ import annotations
 import csv
 import os
 import re
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
@@ -21,7 +21,13 @@ _READS = re.compile(r"\s*(select|with|values|table)\b", re.IGNORECASE)
 _AT_ONCE = 5_000
 
 
-def write_rows(rule: QueryRule, folder: Path, target: Path, environment: Mapping[str, str]) -> int:
+def write_rows(
+    rule: QueryRule,
+    folder: Path,
+    target: Path,
+    environment: Mapping[str, str],
+    tell: Callable[[int], None] = lambda rows: None,
+) -> int:
     """Run a query and write its rows as text.
 
     Parameters
@@ -34,6 +40,8 @@ def write_rows(rule: QueryRule, folder: Path, target: Path, environment: Mapping
         File to write.
     environment : mapping of str to str
         Holds the password, where one is needed.
+    tell : callable, optional
+        Told now and then how many rows have come; what it raises ends the query.
 
     Returns
     -------
@@ -59,6 +67,7 @@ def write_rows(rule: QueryRule, folder: Path, target: Path, environment: Mapping
             for batch in result.partitions(_AT_ONCE):
                 writer.writerows(_texts(row) for row in batch)
                 rows += len(batch)
+                tell(rows)
     return rows
 
 

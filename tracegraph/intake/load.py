@@ -90,7 +90,7 @@ def load_folder(
         found = [file for file in found if not settings.names_people(file.inner)]
         with (
             Meter(progress, sum(file.path.stat().st_size for file in found), stop) as meter,
-            MadeFiles(settings, folder, directory.path) as made,
+            MadeFiles(settings, folder, directory.path, meter.step) as made,
         ):
             files = [(file, settings.rule_for(file.inner)) for file in found]
             load = _Load(directory, settings, meter, [*left_out, *made.left_out], fresh)

@@ -6,7 +6,9 @@ They are written to text files beside the build, read like any other, and delete
 from __future__ import annotations
 
 import csv
+from collections.abc import Callable
 from contextlib import suppress
+from functools import partial
 from pathlib import Path
 from types import TracebackType
 
@@ -30,6 +32,8 @@ class MadeFiles:
         The folder of records.
     beside : Path
         The store directory, where an unfinished file is swept away by the next load.
+    say : callable
+        Told which query gives rows, and how many have come.
 
     Attributes
     ----------
@@ -39,27 +43,41 @@ class MadeFiles:
         Queries that gave nothing, and why.
     """
 
-    def __init__(self, settings: IntakeSettings, folder: Path, beside: Path) -> None:
+    def __init__(
+        self, settings: IntakeSettings, folder: Path, beside: Path, say: Callable[[str], None]
+    ) -> None:
         self._settings = settings
         self._folder = folder
         self._beside = beside
+        self._say = say
         self._paths: list[Path] = []
         self.files: list[tuple[FoundFile, FileRule | None]] = []
         self.left_out: list[LeftOut] = []
 
     def __enter__(self) -> MadeFiles:
+        try:
+            self._make()
+        except BaseException:
+            self._remove()
+            raise
+        return self
+
+    def _make(self) -> None:
         if self._settings.renamed_molds:
             self._write_molds()
         for query in self._settings.queries:
             name = query.ledger_name
             path = self._path()
             try:
-                write_rows(query, self._folder, path, password_environment())
+                tell = partial(self._tell, name)
+                write_rows(query, self._folder, path, password_environment(), tell)
             except IntakeError as error:
                 self.left_out.append(LeftOut(name, str(error), False))
                 continue
             self.files.append((FoundFile(path, name, Form.TEXT, False), query.file_rule))
-        return self
+
+    def _tell(self, name: str, rows: int) -> None:
+        self._say(f"{name}: {rows:,} rows so far")
 
     def __exit__(
         self,
@@ -67,6 +85,9 @@ class MadeFiles:
         error: BaseException | None,
         trace: TracebackType | None,
     ) -> None:
+        self._remove()
+
+    def _remove(self) -> None:
         for path in self._paths:
             with suppress(OSError):
                 path.unlink()
