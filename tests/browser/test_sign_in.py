@@ -94,7 +94,7 @@ def sign_in(browser: Browser, address: str, name: str) -> Page:
 
 
 def load(page: Page, records: Path) -> None:
-    fill(page, "Folder on this machine", str(records))
+    fill(page, "Folder on the app's machine", str(records))
     page.get_by_role("button", name="Load this folder").click()
 
 

@@ -14,6 +14,7 @@ from tracegraph.domain.permission import OWNER, Person, Role
 from tracegraph.intake import running, uploads
 from tracegraph.intake.running import begin_load, forget_load, load_of
 from tracegraph.intake.uploads import keep_uploads
+from tracegraph.store.audit import read_audit
 
 HULLS = b"hull_serial,model\nBT-1,S22\n"
 PATIENCE = 60
@@ -137,3 +138,11 @@ def test_loading_and_stopping_need_the_role(yard: Yard) -> None:
         begin_load(yard.folder, yard.directory, investigator, "folder")
     with pytest.raises(NotAllowedError):
         running.RunningLoad("folder", OWNER).stop(investigator)
+
+
+def test_a_refused_load_stands_in_the_audit(yard: Yard) -> None:
+    with pytest.raises(NotAllowedError):
+        begin_load(yard.folder, yard.directory, Person("QE-1", Role.INVESTIGATE), "the folder x")
+    [line] = read_audit(yard.directory.path)
+    assert (line.who, line.about, line.allowed) == ("QE-1", "the folder x", False)
+    assert load_of(yard.directory) is None

@@ -9,6 +9,7 @@ import streamlit as st
 from streamlit.testing.v1 import AppTest
 
 from tracegraph.intake.load import load_folder
+from tracegraph.intake.running import load_of
 from tracegraph.store import StoreDirectory
 
 ROOT = Path(__file__).parents[2]
@@ -62,3 +63,16 @@ def ranked(at: AppTest) -> AppTest:
         time.sleep(0.2)
         at.run()
     return at
+
+
+def press(at: AppTest, label: str) -> AppTest:
+    """Click a button and run."""
+    return next(button for button in at.button if button.label == label).click().run()
+
+
+def loaded(at: AppTest, store: Path) -> AppTest:
+    """The page after the load that it began has ended."""
+    load = load_of(StoreDirectory(store))
+    assert load is not None
+    assert load.wait(60)
+    return at.run()

@@ -6,9 +6,8 @@ import time
 from pathlib import Path
 
 import pytest
-from streamlit.testing.v1 import AppTest
 
-from tests.pages.conftest import Open, unfold, words
+from tests.pages.conftest import Open, loaded, press, unfold, words
 from tracegraph.domain.permission import OWNER
 from tracegraph.intake import running
 from tracegraph.intake.load import load_folder
@@ -31,34 +30,27 @@ def yard(tmp_path: Path) -> Path:
     return tmp_path / "store"
 
 
-def ended(at: AppTest, store: Path) -> AppTest:
-    load = running.load_of(StoreDirectory(store))
-    assert load is not None
-    assert load.wait(60)
-    return at.run()
-
-
 def test_a_folder_is_loaded_and_its_result_shown(yard: Path, tmp_path: Path, visit: Open) -> None:
     more = tmp_path / "more"
     more.mkdir()
     (more / "lots.csv").write_text("material,lot_no\nresin,R-1\nresin,\n")
     at = unfold(visit(yard, "records"), "load")
     at.text_input(key="field: load folder").set_value(str(more)).run()
-    next(b for b in at.button if b.label == "Load this folder").click().run()
-    at = ended(at, yard)
+    press(at, "Load this folder")
+    at = loaded(at, yard)
     assert "2 rows of 1 file seen, 1 loaded, 1 set aside with their reason." in words(at)
     assert "The records were loaded anew" in words(at)
     at = unfold(at, "load-files")
     shown = next(f.value for f in at.dataframe if "titles, blanks" in f.value and "file" in f.value)
     assert list(shown["file"]) == ["lots.csv"]
-    next(b for b in at.button if b.label == "Put this away").click().run()
+    press(at, "Put this away")
     assert "set aside with their reason" not in words(at)
 
 
 def test_a_folder_that_is_not_there_is_told(yard: Path, visit: Open) -> None:
     at = unfold(visit(yard, "records"), "load")
     at.text_input(key="field: load folder").set_value("/nowhere/at/all").run()
-    next(b for b in at.button if b.label == "Load this folder").click().run()
+    press(at, "Load this folder")
     assert "there is none at /nowhere/at/all" in words(at)
 
 
@@ -84,7 +76,7 @@ def test_a_running_load_is_seen_by_every_session_and_stopped(
     assert not [b for b in at.button if b.label == "Load this folder"]
     other = visit(yard, "records")
     other.button(key="stop load").click().run()
-    at = ended(at, yard)
+    at = loaded(at, yard)
     assert "The load was stopped; the records before it stay in force." in words(at)
     assert StoreDirectory(yard).current() == before
     assert seen == [True]

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from streamlit.testing.v1 import AppTest
 
-from tests.pages.conftest import Open, ranked, unfold, words
+from tests.pages.conftest import Open, loaded, press, ranked, unfold, words
 from tests.support.case_entries import opened
 from tracegraph.cases.engine import default_cases_url
 from tracegraph.cases.store import CaseStore
@@ -296,8 +296,9 @@ def test_mistakes_are_sentences(
 @pytest.mark.parametrize("page", PAGES)
 def test_without_records_every_page_offers_to_load(tmp_path: Path, visit: Open, page: str) -> None:
     at = visit(tmp_path / "none", page)
-    assert "No records yet. Load the sample, or your own folder." in words(at)
-    assert [button.label for button in at.button] == ["Load the sample", "Load this folder"]
+    assert "No records yet. Load the sample, or your own." in words(at)
+    labels = ["Load the sample", "Load this folder", "Load these files"]
+    assert [button.label for button in at.button] == labels
 
 
 def test_every_figure_has_its_table(sample_store: Path, visit: Open) -> None:
@@ -335,7 +336,8 @@ def test_more_records_can_be_loaded_from_the_records_page(tmp_path: Path, visit:
     _write(more / "hulls.csv", [{"hull_serial": "H9", "model": "S18"}])
     at = unfold(visit(store, "records"), "load")
     at.text_input[0].set_value(str(more)).run()
-    next(button for button in at.button if button.label == "Load this folder").click().run()
+    press(at, "Load this folder")
+    at = loaded(at, store)
     assert "39 rows seen in 6 files and sheets" in words(at)
 
 
@@ -343,10 +345,10 @@ def test_a_folder_of_ones_own_is_loaded(tmp_path: Path, visit: Open) -> None:
     folder = hostile_folder(tmp_path)
     at = visit(tmp_path / "store")
     at.text_input[0].set_value(str(tmp_path / "nowhere")).run()
-    at.button[1].click().run()
+    press(at, "Load this folder")
     assert "there is none at" in words(at)
     at.text_input[0].set_value(str(folder)).run()
-    at.button[1].click().run()
+    at = loaded(press(at, "Load this folder"), tmp_path / "store")
     assert "6 of 8 hulls have a claim" in words(at)
 
 
@@ -355,9 +357,10 @@ def test_two_loads_at_once_are_refused_in_words(tmp_path: Path, visit: Open) -> 
     at = visit(tmp_path / "store")
     at.text_input[0].set_value(str(folder)).run()
     with StoreDirectory(tmp_path / "store").loading():
-        at.button[1].click().run()
+        at = loaded(press(at, "Load this folder"), tmp_path / "store")
         assert "Another load is writing to" in words(at)
-    at.button[1].click().run()
+    at.text_input[0].set_value(str(folder)).run()
+    at = loaded(press(at, "Load this folder"), tmp_path / "store")
     assert "6 of 8 hulls have a claim" in words(at)
 
 

@@ -11,6 +11,7 @@ from tracegraph.intake.ledger import LoadReport
 from tracegraph.intake.load import load_folder
 from tracegraph.intake.uploads import remove_uploads
 from tracegraph.store import StoreDirectory
+from tracegraph.store.audit import permit
 
 
 class RunningLoad:
@@ -139,7 +140,7 @@ def begin_load(
     StoreBusyError
         If a load into this store runs already.
     """
-    require(by, Deed.LOAD)
+    refuse_load(directory, by, what)
     key = directory.path.resolve()
     with _lock:
         before = _loads.get(key)
@@ -153,6 +154,20 @@ def begin_load(
         target=load.work, args=(folder, directory), kwargs={"remove": remove}, daemon=True
     ).start()
     return load
+
+
+def refuse_load(directory: StoreDirectory, by: Person, what: str) -> None:
+    """Refuse a load before it begins, with a line in the audit.
+
+    A load that is allowed writes its own line.
+
+    Raises
+    ------
+    NotAllowedError
+        If the role does not cover it.
+    """
+    if not by.role.covers(Deed.LOAD.least):
+        permit(directory.path, by, Deed.LOAD, what)
 
 
 def load_of(directory: StoreDirectory) -> RunningLoad | None:

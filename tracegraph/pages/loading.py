@@ -7,8 +7,13 @@ from pathlib import Path
 import streamlit as st
 
 from tracegraph.domain.errors import IntakeError, TraceGraphError
-from tracegraph.domain.permission import Deed, require
-from tracegraph.intake.running import RunningLoad, begin_load, forget_load, load_of
+from tracegraph.intake.running import (
+    RunningLoad,
+    begin_load,
+    forget_load,
+    load_of,
+    refuse_load,
+)
 from tracegraph.intake.uploads import keep_uploads, limits_sentence, remove_uploads
 from tracegraph.pages import show, state
 from tracegraph.pages.person import person
@@ -96,11 +101,10 @@ def begin(folder: str, store: Path) -> None:
 
 
 def _upload(files: list[st.runtime.uploaded_file_manager.UploadedFile], store: Path) -> None:
-    by = person()
-    require(by, Deed.LOAD)
+    by, what = person(), plural(len(files), "uploaded file")
+    refuse_load(StoreDirectory(store), by, what)
     folder = keep_uploads(files)
     try:
-        what = plural(len(files), "uploaded file")
         begin_load(folder, StoreDirectory(store), by, what, remove=True)
     except TraceGraphError:
         remove_uploads(folder)
