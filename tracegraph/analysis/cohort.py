@@ -156,7 +156,7 @@ def _settle_dates(session: Connection, definition: CaseDefinition) -> tuple[date
         raise DefinitionError(
             "The records hold no claim, so there is nothing to rank. Load the claims first."
         )
-    remarks = []
+    remarks = [f"data up to {row['cut_off']:%Y-%m-%d}: later claims do not count"]
     if definition.reporting_days is not None:
         days = definition.reporting_days
     elif row["reporting_days"] is None:
