@@ -56,9 +56,13 @@ def test_pictures_of_checks_are_shown_or_the_reason_is_said(tmp_path: Path, visi
         "I2,H1,water test,2025-01-04 10:00,pass,../outside.jpg\n"
         "I3,H1,haul-out,2025-01-05 10:00,pass,gone.png\n"
     )
-    load_folder(folder, StoreDirectory(tmp_path / "store"), fresh=True)
+    report = load_folder(folder, StoreDirectory(tmp_path / "store"), fresh=True)
+    assert [one.reason for one in report.left_out] == [
+        "a picture, shown beside the checks that name it"
+    ]
     at = unfold(visit(tmp_path / "store", "history", hull="H1"), "photos")
     said = words(at)
     assert "water test: fail (photos/a.jpg)" in said
     assert "No picture of ../outside.jpg: its name leads out of the folder of records." in said
     assert "No picture of gone.png: it does not lie in a folder of records" in said
+    assert "There is nothing to draw: no such record." in said

@@ -91,6 +91,7 @@ _OWN_FILES = {
     "readme.txt": "a text for readers",
 }
 _SYSTEM = {"thumbs.db", "desktop.ini", ".ds_store"}
+_PICTURES = (".jpg", ".jpeg", ".png", ".webp", ".gif", ".bmp", ".tif", ".tiff")
 _UNFINISHED = (
     ".part",
     ".partial",
@@ -183,6 +184,8 @@ def _judge(folder: Path, path: Path, name: str) -> FoundFile | LeftOut:
     form = next((form for ending, form in _ENDINGS.items() if bare.endswith(ending)), None)
     if form is None and bare.endswith(".xls"):
         return LeftOut(name, not_a_workbook(path), False)
+    if form is None and low.endswith(_PICTURES):
+        return LeftOut(name, "a picture, shown beside the checks that name it", True)
     if form is None:
         return LeftOut(name, f"not understood: {_ACCEPTED} are read", False)
     if not path.resolve().is_relative_to(folder.resolve()):

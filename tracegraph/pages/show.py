@@ -62,6 +62,9 @@ def alarm(text: str, key: str = "alarm") -> None:
 
 def figure(chart: Chart, key: str, *, on_select: Callable[[], None] | None = None) -> None:
     """Draw a figure that can be saved; points answer clicks when a callback is given."""
+    if chart.table.frame.empty:
+        aside(["There is nothing to draw: no such record."], f"none-{key}")
+        return
     st.plotly_chart(
         chart.figure,
         key=key,
