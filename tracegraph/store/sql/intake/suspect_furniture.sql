@@ -1,9 +1,10 @@
 -- How many rows of the page may be no records: a quick look before the close one. A text
--- that begins with a digit and holds no space needs none of the patterns.
+-- that begins with a digit and holds no space needs none of the patterns, and none that
+-- begins with a visible letter is blank.
 SELECT count(*)
 FROM page
 WHERE coalesce({{texts}}) IS NULL
-    OR trim(coalesce({{texts}})) = ''
+    OR (coalesce({{texts}}) NOT BETWEEN '!' AND '~' AND trim(coalesce({{texts}})) = '')
     OR (contains(lower(c0), $first) AND lower(trim(c0)) = $first)
     OR (
         (coalesce({{texts}}) NOT BETWEEN '0' AND ':' OR contains(coalesce({{texts}}), ' '))
