@@ -578,3 +578,15 @@ def test_a_ranking_that_is_not_waited_for_leaves_what_is_known(tmp_path: Path, v
     said = words(at)
     assert "Stopped: " not in said
     assert "6 of 6 affected hulls" in said
+
+
+def test_records_of_another_version_are_told_with_the_way_out(
+    tmp_path: Path, visit: Open, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    store = tmp_path / "store"
+    with monkeypatch.context() as older:
+        older.setattr("tracegraph.store.writer.SCHEMA_VERSION", 1)
+        load_folder(hostile_folder(tmp_path), StoreDirectory(store), fresh=True)
+    said = words(visit(store))
+    assert "was made by another version of tracegraph" in said
+    assert "Load the records anew, all of them: tracegraph load FOLDER --fresh." in said

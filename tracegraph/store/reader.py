@@ -168,7 +168,7 @@ def open_build(build: Path, memory_limit: str = "4GB") -> Store:
         raise StoreError(
             f"{build} was made by another version of tracegraph (schema "
             f"{found[0] if found else 'unknown'}, expected {SCHEMA_VERSION}). "
-            "Load the records again."
+            "Load the records anew, all of them: tracegraph load FOLDER --fresh."
         )
     return Store(raw, build)
 
