@@ -11,6 +11,7 @@ from tests.pages.conftest import Open, loaded, press, unfold, words
 from tracegraph.domain.permission import OWNER
 from tracegraph.intake import running
 from tracegraph.intake.load import load_folder
+from tracegraph.pages import loading
 from tracegraph.store import StoreDirectory
 
 
@@ -57,7 +58,7 @@ def test_a_folder_that_is_not_there_is_told(yard: Path, visit: Open) -> None:
 def test_a_running_load_is_seen_by_every_session_and_stopped(
     yard: Path, tmp_path: Path, visit: Open, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    loading = running.load_folder
+    load_folder_now = running.load_folder
     seen = []
 
     def slow(*args: object, **more: object) -> object:
@@ -66,7 +67,7 @@ def test_a_running_load_is_seen_by_every_session_and_stopped(
         end = time.monotonic() + 60
         while load is not None and not load.stopping and time.monotonic() < end:
             time.sleep(0.05)
-        return loading(*args, **more)  # type: ignore[arg-type]
+        return load_folder_now(*args, **more)  # type: ignore[arg-type]
 
     monkeypatch.setattr(running, "load_folder", slow)
     before = StoreDirectory(yard).current()
@@ -80,3 +81,23 @@ def test_a_running_load_is_seen_by_every_session_and_stopped(
     assert "The load was stopped; the records before it stay in force." in words(at)
     assert StoreDirectory(yard).current() == before
     assert seen == [True]
+
+
+def test_a_load_that_ends_while_the_page_is_drawn_is_shown(
+    tmp_path: Path, visit: Open, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    folder = tmp_path / "records"
+    folder.mkdir()
+    (folder / "hulls.csv").write_text("hull_serial,model\nBT-1,S22\nBT-2,S22\n")
+    store = tmp_path / "store"
+    at = visit(store)
+    at.text_input(key="field: load folder").set_value(str(folder)).run()
+    looking = loading.watch
+
+    def late(where: Path) -> bool:
+        load = running.load_of(StoreDirectory(where))
+        assert load is None or load.wait(60)
+        return looking(where)
+
+    monkeypatch.setattr(loading, "watch", late)
+    assert "No claims on 2 hulls." in words(press(at, "Load this folder"))

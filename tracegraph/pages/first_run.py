@@ -7,6 +7,7 @@ from pathlib import Path
 import streamlit as st
 
 from tracegraph.pages import loading, show
+from tracegraph.store import StoreDirectory
 
 _SAMPLE = "folder of the sample"
 
@@ -33,6 +34,8 @@ def offer_records(store: Path) -> None:
     )
     if loading.watch(store):
         return
+    if StoreDirectory(store).current() is not None:
+        st.rerun()  # a load ended since this run looked for its records
     left, right = st.columns(2, gap="large")
     with left:
         st.header("The sample", anchor=False)
