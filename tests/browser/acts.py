@@ -5,14 +5,24 @@ from __future__ import annotations
 from playwright.sync_api import Page, expect
 
 PATIENCE = 60_000
+RANKING = 480_000
+"""Milliseconds for one answer, and for ranking all clusters of the sample on a busy machine."""
+
 ROW, HEAD = 35, 35
 
 
 def idle(page: Page) -> None:
-    """Wait until the app has finished its run."""
+    """Wait until the app has finished its run, and what it works at in sight of the reader."""
+    expect(page.locator(".st-key-working")).to_have_count(0, timeout=RANKING)
     expect(page.get_by_test_id("stApp")).to_have_attribute(
-        "data-test-script-state", "notRunning", timeout=PATIENCE
+        "data-test-script-state", "notRunning", timeout=RANKING
     )
+
+
+def settled(page: Page) -> None:
+    """Wait until the page says its one sentence, or what went wrong, and the run is over."""
+    page.wait_for_selector(".st-key-headline, .st-key-alarm-error", timeout=PATIENCE)
+    idle(page)
 
 
 def says(page: Page, text: str) -> None:

@@ -11,6 +11,8 @@ import pytest
 from playwright.sync_api import Browser, Page, sync_playwright
 
 from tests.browser.app_server import browser_path, running_app
+from tests.support.case_entries import opened
+from tracegraph.cases import CaseStore, default_cases_url
 
 Open = Callable[..., Page]
 
@@ -26,7 +28,13 @@ def browser() -> Iterator[Browser]:
     with sync_playwright() as play:
         running = play.chromium.launch(
             executable_path=path,
-            args=["--no-sandbox", "--disable-gpu", "--disable-dev-shm-usage"],
+            args=[
+                "--no-sandbox",
+                "--disable-gpu",
+                "--disable-dev-shm-usage",
+                # A page handed out with a changed header no longer counts as this machine's.
+                "--disable-features=LocalNetworkAccessChecks",
+            ],
         )
         yield running
         running.close()
@@ -34,9 +42,10 @@ def browser() -> Iterator[Browser]:
 
 @pytest.fixture(scope="session")
 def sample_app(sample_store: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
-    """Address of an app on a copy of the sample; what is written there is written for all."""
+    """Address of an app on a copy of the sample with one case file, for all browser tests."""
     folder = tmp_path_factory.mktemp("browser")
     store = Path(shutil.copytree(sample_store, folder / "yard"))
+    CaseStore(default_cases_url(store)).open_case("QL-1", opened()[1])
     with running_app(store, folder / "app.log") as address:
         yield address
 
@@ -51,7 +60,9 @@ def visit(browser: Browser) -> Iterator[Open]:
     foreign: list[str] = []
     wrong: list[str] = []
 
-    def open_page(address: str, path: str = "", *, width: int = 1280, height: int = 1000) -> Page:
+    def open_page(
+        address: str, path: str | None = "", *, width: int = 1280, height: int = 1000
+    ) -> Page:
         context = browser.new_context(
             viewport={"width": width, "height": height}, accept_downloads=True
         )
@@ -64,7 +75,8 @@ def visit(browser: Browser) -> Iterator[Open]:
         )
         page.on("websocket", lambda socket: own_only(socket.url, own))
         page.on("dialog", lambda dialog: (wrong.append(dialog.message), dialog.dismiss()))
-        page.goto(f"{address}/{path}")
+        if path is not None:
+            page.goto(f"{address}/{path}")
         return page
 
     def own_only(url: str, own: tuple[str, ...]) -> None:

@@ -11,29 +11,15 @@ import sys
 import tempfile
 from pathlib import Path
 
-from playwright.sync_api import Page, expect, sync_playwright
+from playwright.sync_api import sync_playwright
 
+from tests.browser.acts import settled
+from tests.browser.addresses import ADDRESSES
 from tests.browser.app_server import ROOT, browser_path, running_app
 from tracegraph.intake.load import load_folder
 from tracegraph.store import StoreDirectory
 
 WIDTHS = (1280, 800)
-PAGES = {
-    "overview": "",
-    "cluster-blister": "cluster?symptom=blister",
-    "cluster-fuel": "cluster?symptom=fuel+smell",
-    "cluster-nothing": "cluster?symptom=steering+stiffness",
-    "cluster-unknown": "cluster?symptom=blistr",
-    "history": "history?hull=S26-0095",
-    "history-blank": "history",
-    "history-unknown": "history?hull=S99-1",
-    "containment": "containment?symptom=fuel+smell&factor=hull:+fuel+hose:+lot&level=FH-00342",
-    "containment-blank": "containment",
-    "cases": "cases?symptom=blister",
-    "case": "cases?case=C-0001",
-    "records": "records",
-    "methods": "methods?section=the-order-of-evidence-the-usual-one",
-}
 
 
 def main() -> None:
@@ -47,18 +33,9 @@ def main() -> None:
         log = Path(folder) / "app.log"
         empty = Path(folder) / "empty"
         with running_app(store, log) as address:
-            _take(address, PAGES, out)
+            _take(address, ADDRESSES, out)
         with running_app(empty, log) as address:
             _take(address, {"first-run": ""}, out)
-
-
-def settled(page: Page) -> None:
-    """Wait until the app has finished its run."""
-    page.wait_for_selector(".st-key-headline, .st-key-alarm-error", timeout=90_000)
-    expect(page.locator(".st-key-working")).to_have_count(0, timeout=240_000)
-    expect(page.get_by_test_id("stApp")).to_have_attribute(
-        "data-test-script-state", "notRunning", timeout=90_000
-    )
 
 
 def _take(address: str, pages: dict[str, str], out: Path) -> None:

@@ -8,8 +8,8 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Locator, Page, expect
 
+from tests.browser.acts import settled
 from tests.browser.conftest import Open
-from tests.browser.screenshots import settled
 
 pytestmark = pytest.mark.browser
 

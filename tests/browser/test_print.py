@@ -10,9 +10,9 @@ from pathlib import Path
 import pytest
 from pypdf import PdfReader
 
+from tests.browser.acts import settled
 from tests.browser.app_server import running_app
 from tests.browser.conftest import Open
-from tests.browser.screenshots import settled
 from tracegraph.analysis.first_suspects import first_suspects
 from tracegraph.store import open_store
 

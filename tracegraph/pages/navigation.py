@@ -8,6 +8,7 @@ import streamlit as st
 
 from tracegraph.pages.first_run import remember_sample
 from tracegraph.pages.sign_in import came_in, who_is_in
+from tracegraph.pages.state import came_to
 
 HERE = Path(__file__).parent
 _LOOK = HERE / "look.css"
@@ -41,5 +42,7 @@ def run(sample: Path) -> None:
         st.Page(HERE / f"{name}.py", title=title, url_path=name, default=place == 0)
         for place, (name, title) in enumerate(PAGES.items())
     ]
-    st.navigation(pages, position="top").run()
+    chosen = st.navigation(pages, position="top")
+    came_to(chosen.url_path)
+    chosen.run()
     who_is_in()

@@ -22,6 +22,8 @@ from tracegraph.store.reader import open_build
 
 _ASKED, _WRITTEN, _SEEN, _REASON = "asked", "written address", "seen version", "people reason"
 _MARK = "mark of the session"
+_PAGE, _LAST = "page to show", "page shown before"
+_QUIET, _SPARED = "leave the address", "not written into the address"
 _FIELDS = "field: "
 """Keys of widgets that show what was asked begin so."""
 
@@ -37,7 +39,12 @@ def begin() -> Asked:
         If the address holds something that cannot be read.
     """
     address = {name: values for name in KEYS if (values := st.query_params.get_all(name))}
-    if address != st.session_state.get(_WRITTEN):
+    moved = address != st.session_state.get(_WRITTEN)
+    st.session_state[_QUIET] = moved and st.session_state.get(_PAGE) == st.session_state.get(_LAST)
+    st.session_state[_LAST] = st.session_state.get(_PAGE)
+    if moved:
+        st.session_state[_WRITTEN] = address
+        st.session_state.pop(_SPARED, None)
         for key in [key for key in st.session_state if str(key).startswith(_FIELDS)]:
             del st.session_state[key]
         if address or _ASKED not in st.session_state:
@@ -48,15 +55,27 @@ def begin() -> Asked:
 
 
 def keep(asked: Asked) -> None:
-    """Remember what is asked, here and in the address."""
+    """Remember what is asked, here and in the address.
+
+    An address to which the reader stepped back on the same page is left as it is: completed, it
+    would be a new step forward, and no way would lead back past it.
+    """
     address = asked.address()
     st.session_state[_ASKED] = asked
-    if address != st.session_state.get(_WRITTEN) or not st.query_params:
+    if st.session_state.get(_QUIET):
+        st.session_state[_SPARED] = address
+    elif address not in (st.session_state.get(_WRITTEN), st.session_state.get(_SPARED)):
         others = {
             name: st.query_params.get_all(name) for name in st.query_params if name not in KEYS
         }
         st.query_params.from_dict(others | address)
-    st.session_state[_WRITTEN] = address
+        st.session_state[_WRITTEN] = address
+        st.session_state.pop(_SPARED, None)
+
+
+def came_to(page: str) -> None:
+    """Note which page is about to be shown."""
+    st.session_state[_PAGE] = page
 
 
 def asked_now() -> Asked:
@@ -67,6 +86,7 @@ def asked_now() -> Asked:
 
 def change(**values: Any) -> None:
     """Change what is asked from within a callback."""
+    st.session_state[_QUIET] = False
     keep(replace(st.session_state[_ASKED], **values))
 
 

@@ -248,8 +248,13 @@ def _beside(beside: Beside) -> list[tuple[str, DisplayTable]]:
     apart = beside.apart
     return [
         (
-            f"Beside {beside.other.family} {beside.other.level}",
-            DisplayTable(beside.cells, {"hulls": COUNT, "observed": COUNT, "expected": TENTHS}),
+            # A heading is read as Markdown; a level's name may hold anything.
+            "Beside the other suspect",
+            DisplayTable(
+                beside.cells,
+                {"hulls": COUNT, "observed": COUNT, "expected": TENTHS},
+                caption=f"The other suspect: {beside.other.family} {beside.other.level}.",
+            ),
         ),
         (
             f"Hulls that tell the two apart ({count(len(apart))})",
