@@ -10,7 +10,7 @@ import numpy.typing as npt
 import pandas as pd
 
 from tracegraph.analysis.cohort import Cohort, draw_cohort
-from tracegraph.analysis.counting import Counts, count_exposure, level_names
+from tracegraph.analysis.counting import Counts, level_names
 from tracegraph.analysis.matched.familywise import seed_from
 from tracegraph.analysis.matched.joining import by_evidence
 from tracegraph.analysis.matched.ranking import RESAMPLES, MatchedRanking, rank_matched
@@ -18,6 +18,7 @@ from tracegraph.analysis.matched.rounds import ROUNDS
 from tracegraph.analysis.matched.search import MARGINS
 from tracegraph.analysis.naming import require_reason
 from tracegraph.analysis.paired import count_pairs, matched_pairs, pair_names, with_pairs
+from tracegraph.analysis.tally import count_stored
 from tracegraph.analysis.verdict import Verdict, draw_verdict
 from tracegraph.domain.definition import CaseDefinition
 from tracegraph.domain.errors import DefinitionError
@@ -176,7 +177,7 @@ def rank(
     remarks: tuple[str, ...] = ()
     with store.session() as session:
         cohort = draw_cohort(session, definition)
-        counts = count_exposure(session, people=people_reason is not None)
+        counts = count_stored(store, session, people=people_reason is not None)
         frame = rank_counts(counts, names)
         if order == "evidence" and (why := _undated(cohort)):
             order, remarks = "fisher", (why,)

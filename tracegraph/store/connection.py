@@ -39,6 +39,11 @@ class Connection:
         self._raw = raw
         self._engine = engine
 
+    @property
+    def answers_itself(self) -> bool:
+        """Whether the database answers the shared texts, not another engine."""
+        return self._engine is None
+
     def run(self, name: str, parameters: Parameters | None = None) -> None:
         """Run all statements of one named SQL file.
 
@@ -109,6 +114,22 @@ class Connection:
         self._raw.abort()  # an answer not read to its end would be in the way
         return self._raw.table(table).to_arrow_reader(rows)
 
+    def whole_numbers(
+        self, name: str, parameters: Parameters | None = None
+    ) -> dict[str, npt.NDArray[Any]]:
+        """Integer columns without nulls of a named SQL file of one statement, in its order.
+
+        Handed over in large pieces; several times as fast as :meth:`arrays` for many rows.
+        """
+        text = sql_text(name)
+        (statement,) = self._raw.extract_statements(text)
+        given = dict(parameters or {})
+        self._raw.abort()
+        table = self._raw.sql(
+            text, params={key: given[key] for key in statement.named_parameters}
+        ).to_arrow_table()
+        return {key: table.column(key).to_numpy() for key in table.column_names}
+
     def rows(self, text: str, parameters: Parameters | None = None) -> list[tuple[Any, ...]]:
         """Result of the last statement of a text as a list of tuples."""
         return self._last(text, parameters).fetchall()
@@ -127,15 +148,15 @@ class Connection:
         """
         result = self._last(sql_text(name), parameters)
         columns = [column[0] for column in result.description or []]
-        row = result.fetchone()
-        if row is None:
+        rows = result.fetchall()  # all: a result that is left open is in the way of the next
+        if not rows:
             raise LookupError(f"{name} returned no row")
-        return dict(zip(columns, row, strict=True))
+        return dict(zip(columns, rows[0], strict=True))
 
     def scalar(self, text: str, parameters: Parameters | None = None) -> Any:
         """First value of the first row, or None when there is no row."""
-        row = self._last(text, parameters).fetchone()
-        return None if row is None else row[0]
+        rows = self._last(text, parameters).fetchall()
+        return rows[0][0] if rows else None
 
     def register(self, name: str, table: pd.DataFrame | pa.Table) -> None:
         """Make a frame or an Arrow table visible under a name."""

@@ -16,7 +16,8 @@ from tracegraph.analysis.matched.population import (
     ExposureMatrix,
     Population,
 )
-from tracegraph.stats.arrays import Floats, Ints
+from tracegraph.domain.kinds import PEOPLE
+from tracegraph.stats.arrays import Bools, Floats, Ints
 from tracegraph.store import Connection, Store
 
 _ENOUGH_DATED = 0.5
@@ -31,11 +32,14 @@ class StoredExposure:
     matrix : ExposureMatrix
         Over the hulls in order of number.
     hull_id : array of int, shape (h,)
-        Their numbers.
+        Their numbers, ascending.
+    of_people : array of bool, shape (f,)
+        Families that name people.
     """
 
     matrix: ExposureMatrix
     hull_id: Ints
+    of_people: Bools
 
 
 def stored_exposure(store: Store) -> StoredExposure:
@@ -58,29 +62,78 @@ def stored_exposure(store: Store) -> StoredExposure:
 
 def _read(store: Store) -> StoredExposure:
     with store.session() as session:
-        names = session.arrays("matched/families")
-        hull_id = np.array(
-            [number for (number,) in session.rows("SELECT hull_id FROM hull_index ORDER BY 1")],
-            np.int64,
+        names = session.arrays("matched/families", {"people_kind": PEOPLE})
+        hull_id = session.whole_numbers("matched/hulls")["hull_id"].astype(np.int64)
+        level_family, level_id = _plain(names["family_id"]), _plain(names["level_id"])
+        family_id, first = np.unique(level_family, return_index=True)
+        numbers = _Numbers(
+            family_id=family_id.astype(np.int64),
+            level_id=level_id.astype(np.int64),
+            level_family=_positions(family_id)[level_family].astype(np.int64),
+            hull_id=hull_id,
         )
-        rows = session.shared_arrays("exposure_rows")
-    family_id = np.unique(_plain(names["family_id"]))
-    level_id = _plain(names["level_id"])
-    family = _positions(family_id)[_plain(rows["family_id"])]
-    hull = _positions(hull_id)[_plain(rows["hull_id"])]
-    record = np.full((len(family_id), len(hull_id)), DOES_NOT_APPLY, np.int8)
+        matrix = (_in_order if session.answers_itself else _in_any_order)(session, numbers)
+    return StoredExposure(matrix, hull_id, _plain(names["of_people"])[first])
+
+
+@dataclass(frozen=True, eq=False)
+class _Numbers:
+    """Numbers of families, levels and hulls, each in order, and the place of each level's family."""
+
+    family_id: Ints
+    level_id: Ints
+    level_family: Ints
+    hull_id: Ints
+
+
+def _in_order(session: Connection, numbers: _Numbers) -> ExposureMatrix:
+    """Exposure as the store keeps it: by family, level and hull, so that nothing is sorted."""
+    cells = session.whole_numbers("matched/cells")
+    rows = session.whole_numbers("matched/exposure")["hull_id"]
+    gaps = session.whole_numbers("matched/incomplete")
+    size, start = cells["hulls"], cells["first_row"]
+    if (start != np.cumsum(size) - size).any():
+        raise ValueError("Exposure must be kept in the order of families, levels and hulls.")
+    to_family, to_hull = _positions(numbers.family_id), _positions(numbers.hull_id)
+    hull = to_hull[rows]
+    record = np.full((len(numbers.family_id), len(numbers.hull_id)), DOES_NOT_APPLY, np.int8)
+    answered, place = np.unique(cells["family_id"], return_index=True)
+    bounds = np.append(start[place], len(hull))
+    for family, begin, end in zip(to_family[answered], bounds, bounds[1:], strict=False):
+        record[family, hull[begin:end]] = COMPLETE
+    record[to_family[gaps["family_id"]], to_hull[gaps["hull_id"]]] = INCOMPLETE
+    real = cells["level_id"] > 0
+    if not real.all():
+        hull = hull[np.repeat(real, size)]
+    carried = np.zeros(len(numbers.level_id), np.int64)
+    carried[_positions(numbers.level_id)[cells["level_id"][real]]] = size[real]
+    return ExposureMatrix(
+        level_start=np.concatenate([[0], np.cumsum(carried)]),
+        level_hulls=hull,
+        level_family=numbers.level_family,
+        record=record,
+        level_id=numbers.level_id,
+        family_id=numbers.family_id,
+    )
+
+
+def _in_any_order(session: Connection, numbers: _Numbers) -> ExposureMatrix:
+    """Exposure as another engine hands it over."""
+    rows = session.shared_arrays("exposure_rows")
+    family = _positions(numbers.family_id)[_plain(rows["family_id"])]
+    hull = _positions(numbers.hull_id)[_plain(rows["hull_id"])]
+    record = np.full((len(numbers.family_id), len(numbers.hull_id)), DOES_NOT_APPLY, np.int8)
     record[family, hull] = np.where(_plain(rows["complete"]), COMPLETE, INCOMPLETE)
     level = _plain(rows["level_id"])
     carried = level > 0
-    matrix = ExposureMatrix.from_rows(
-        _positions(level_id)[level[carried]],
+    return ExposureMatrix.from_rows(
+        _positions(numbers.level_id)[level[carried]],
         hull[carried],
-        _positions(family_id)[_plain(names["family_id"])],
+        numbers.level_family,
         record,
-        level_id=level_id,
-        family_id=family_id,
+        level_id=numbers.level_id,
+        family_id=numbers.family_id,
     )
-    return StoredExposure(matrix, hull_id)
 
 
 def stored_population(session: Connection) -> Population:

@@ -149,10 +149,6 @@ class ExposureMatrix:
         Where the hulls of each level begin in ``level_hulls``.
     level_hulls : array of int32
         Positions of the hulls of each level, ascending within a level.
-    hull_start : array of int, shape (h + 1,)
-        Where the levels of each hull begin in ``hull_levels``.
-    hull_levels : array of int32
-        Positions of the levels of each hull.
     level_family : array of int, shape (l,)
         Position of the family of each level, ascending.
     record : array of int8, shape (f, h)
@@ -165,8 +161,6 @@ class ExposureMatrix:
 
     level_start: Ints
     level_hulls: Ints32
-    hull_start: Ints
-    hull_levels: Ints32
     level_family: Ints
     record: Bytes
     level_id: Ints
@@ -223,16 +217,9 @@ class ExposureMatrix:
             raise ValueError(
                 "A hull carries a level of a family whose record says that it does not apply."
             )
-        level_start = _starts(rows, len(family))
-        by_level = csr_array(
-            (np.ones(len(rows), np.int8), columns, level_start), shape=(len(family), hulls)
-        )
-        by_hull = by_level.tocsc()
         return cls(
-            level_start=level_start,
+            level_start=_starts(rows, len(family)),
             level_hulls=columns,
-            hull_start=by_hull.indptr.astype(np.int64),
-            hull_levels=by_hull.indices.astype(np.int32, copy=False),
             level_family=family,
             record=states,
             level_id=_numbers(level_id, len(family)),
@@ -245,6 +232,24 @@ class ExposureMatrix:
         hulls = np.flatnonzero(carried)
         states = np.asarray(record, np.int8)[None, :]
         return cls.from_rows(np.zeros(len(hulls), np.int64), hulls, [0], states)
+
+    @cached_property
+    def _by_hull(self) -> tuple[Ints, Ints32]:
+        """Where the levels of each hull begin, and the levels of one hull after another."""
+        carried = np.ones(len(self.level_hulls), np.int8)
+        shape = (self.levels, self.record.shape[1])
+        turned = csr_array((carried, self.level_hulls, self.level_start), shape=shape).tocsc()
+        return turned.indptr.astype(np.int64), turned.indices.astype(np.int32, copy=False)
+
+    @property
+    def hull_start(self) -> Ints:
+        """Where the levels of each hull begin in ``hull_levels``, shape (h + 1,)."""
+        return self._by_hull[0]
+
+    @property
+    def hull_levels(self) -> Ints32:
+        """Positions of the levels of each hull, made when first asked for."""
+        return self._by_hull[1]
 
     @property
     def levels(self) -> int:
@@ -294,6 +299,17 @@ class ExposureMatrix:
         """
         where, index = _spans(self.level_start, levels)
         return where, self.level_hulls[index]
+
+    def count_among(self, hulls: Bools, levels: slice = slice(None)) -> Ints:
+        """How many of the marked hulls carry each level, in one pass over their rows."""
+        start = np.append(self.level_start[:-1][levels], self.level_start[1:][levels][-1:])
+        result = np.zeros(len(start) - 1, np.int64)
+        carried = np.flatnonzero(np.diff(start))
+        if len(carried):
+            marked = hulls[self.level_hulls[start[0] : start[-1]]].view(np.uint8)
+            first = start[carried] - start[0]
+            result[carried] = np.add.reduceat(marked, first, dtype=np.int64)
+        return result
 
     def levels_of(self, hulls: Ints) -> Ints32:
         """Levels of many hulls laid end to end; a hull named twice counts twice."""

@@ -1,0 +1,2 @@
+-- Numbers of all hulls of the build.
+SELECT hull_id FROM hull_index ORDER BY hull_id;
