@@ -11,6 +11,7 @@ from tracegraph.stats.multiplicity import (
     able_to_signal,
     adjust,
     adjust_log10,
+    adjust_repeated,
     tarone_adjust,
     tarone_count,
 )
@@ -191,3 +192,15 @@ def test_tarone_adjusted_value_is_the_smallest_level_at_which_it_rejects(pairs):
             assert observed <= level / tarone_count(smallest, level)
         lower = adjusted * (1 - 1e-9)
         assert observed > lower / tarone_count(smallest, lower)
+
+
+@given(
+    st.lists(
+        st.tuples(st.sampled_from([0.0, 0.001, 0.02, 0.3, 1.0, NAN]), st.integers(1, 5)), max_size=8
+    )
+)
+def test_repeated_values_are_adjusted_as_if_written_out(kinds):
+    p, repeats = [value for value, _ in kinds], [count for _, count in kinds]
+    written_out = adjust(np.repeat(np.array(p, float), repeats))
+    again = np.repeat(adjust_repeated(p, repeats), repeats)
+    np.testing.assert_allclose(again, written_out, rtol=1e-12)

@@ -99,9 +99,17 @@ def level_names(store: Store) -> pd.DataFrame:
     -------
     DataFrame
         Indexed by ``level_id``: ``level``, ``family_id``, ``family``, ``kind``, ``part``,
-        ``step``, ``stage``. Shared: not to be changed.
+        ``step``, ``stage``; of those four words each is kept once (categories). Shared: not
+        to be changed.
     """
-    return store.kept_frame("rank/names", index="level_id")
+    kept = store.kept("names of levels", _read_names)
+    assert isinstance(kept, pd.DataFrame)
+    return kept
+
+
+def _read_names(store: Store) -> pd.DataFrame:
+    names = store.frame("rank/names").set_index("level_id")
+    return names.astype(dict.fromkeys(["family", "kind", "part", "step"], "category"))
 
 
 def _plain(column: npt.NDArray[Any]) -> Ints:

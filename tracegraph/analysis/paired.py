@@ -129,8 +129,9 @@ def pair_names(matched: MatchedRanking, pairs: list[Pair], names: pd.DataFrame) 
         ``step`` where both halves share them, ``stage`` of the later half.
     """
     rows = [_named(matched, pair, names) for pair in pairs]
-    columns = ["family", "level", "kind", "part", "step", "stage"]
-    return pd.DataFrame(rows, columns=columns).astype(names[columns].dtypes.to_dict())
+    words = ["family", "level", "kind", "part", "step"]
+    named = pd.DataFrame(rows, columns=[*words, "stage"])
+    return named.astype({**dict.fromkeys(words, "str"), "stage": names["stage"].dtype})
 
 
 def with_pairs(
@@ -205,6 +206,7 @@ def with_pairs(
     held = [(DEPENDS,) if one else () for one in noticed]
     rows["held_back_by"] = pd.Series(held, index=rows.index, dtype=object)
     rows["rests_on"] = pd.Series([()] * len(rows), index=rows.index, dtype=object)
+    frame = frame.astype(dict.fromkeys(["family", "kind", "part", "step"], "str"))
     rows = rows.reindex(columns=frame.columns).astype(frame.dtypes.to_dict())
     joined = pd.concat([frame, rows], ignore_index=True)
     score = np.minimum(joined["score"].to_numpy(np.float64), frame["score"].max())

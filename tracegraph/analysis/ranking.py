@@ -26,7 +26,7 @@ from tracegraph.exposure import exposure_from_frames
 from tracegraph.stats.chisquare import pearson
 from tracegraph.stats.contingency import TableArrays
 from tracegraph.stats.exact import fisher_exact_many, smallest_p
-from tracegraph.stats.multiplicity import adjust
+from tracegraph.stats.multiplicity import adjust_repeated
 from tracegraph.stats.odds_ratio import odds_ratios
 from tracegraph.stats.risk_ratio import risk_ratios
 from tracegraph.store import Store
@@ -44,6 +44,8 @@ FEWEST_DATED = 0.5
 """Share of the hulls that must be in service for cases to be compared at their age."""
 
 DIRECTIONS = ("protective", "none", "harm")
+
+NAMED = ("family", "level", "kind", "part", "step", "stage")
 
 
 @dataclass(frozen=True)
@@ -274,35 +276,59 @@ def rank_counts(counts: Counts, names: pd.DataFrame) -> pd.DataFrame:
     DataFrame
         The columns of :attr:`Ranking.frame`.
     """
-    tables = counts.tables
+    first, kind = counts.tables.distinct()
+    tables = counts.tables.take(first)
     tests = _tests(tables)
     direction = _direction(tables)
-    # The counts stand in the order of families and levels, which the sort keeps for ties.
-    fewer_first = tables.exposed - tables.exposed_cases * (tables.exposed.max(initial=0) + 1)
-    group = np.where(tests["testable"], direction != 1, 2)
-    order = np.lexsort((fewer_first, tests["log10_p_fisher"].round(9), group))
     tried = tests["testable"] & ~tests["thin"]
-    numbers = {
+    counted = {
         "affected_exposed": tables.exposed_cases,
         "exposed": tables.exposed,
         "affected_unexposed": tables.unexposed_cases,
         "unexposed": tables.unexposed,
-        "unknown": counts.unknown,
-        "unknown_affected": counts.unknown_affected,
-        **tests,
-        "q_bh": adjust(np.where(tried, tests["p_fisher"], np.nan)),
-        "level_id": counts.level_id,
     }
-    place = names.index.get_indexer(pd.Index(counts.level_id[order]))
-    frame = names.take(place).reset_index(drop=True)
-    frame = frame[["family", "level", "kind", "part", "step", "stage"]].assign(
-        **{name: values[order] for name, values in numbers.items()},
-        direction=pd.Categorical.from_codes(
-            direction[order] + 1, dtype=pd.CategoricalDtype(list(DIRECTIONS))
-        ),
+    tests["q_bh"] = adjust_repeated(
+        np.where(tried, tests["p_fisher"], np.nan), np.bincount(kind, minlength=len(first))
     )
-    frame.insert(0, "rank", np.arange(1, len(frame) + 1))
-    return frame
+    place = _places(
+        np.where(tests["testable"], direction != 1, 2),
+        tests["log10_p_fisher"].round(9),
+        -tables.exposed_cases,
+        tables.exposed,
+    )
+    # The counts stand in the order of families and levels, which the sort keeps for ties.
+    order = np.argsort(place[kind], kind="stable")
+    kind = kind[order]
+    level_id = counts.level_id[order]
+    named = names.take(names.index.get_indexer(pd.Index(level_id)))
+    return pd.DataFrame(
+        {
+            "rank": np.arange(1, len(order) + 1),
+            **{name: named[name].array for name in NAMED},
+            **{name: values[kind] for name, values in counted.items()},
+            "unknown": counts.unknown[order],
+            "unknown_affected": counts.unknown_affected[order],
+            **{name: values[kind] for name, values in tests.items()},
+            "level_id": level_id,
+            "direction": pd.Categorical.from_codes(
+                direction[kind] + 1, dtype=pd.CategoricalDtype(list(DIRECTIONS))
+            ),
+        },
+        copy=False,
+    )
+
+
+def _places(*keys: npt.NDArray[Any]) -> npt.NDArray[np.unsignedinteger]:
+    """Place of each entry by the first key, then the next; equal entries share a place."""
+    order = np.lexsort(keys[::-1])
+    steps = np.zeros(len(order), np.bool_)
+    for key in keys:
+        ranked = key[order]
+        both_missing = (ranked[1:] != ranked[1:]) & (ranked[:-1] != ranked[:-1])
+        steps[1:] |= (ranked[1:] != ranked[:-1]) & ~both_missing
+    place = np.empty(len(order), np.min_scalar_type(len(order)))  # short numbers sort in one pass
+    place[order] = np.cumsum(steps)
+    return place
 
 
 def _controls(
@@ -352,15 +378,13 @@ def _among_pairs(
 
 
 def _tests(tables: TableArrays) -> dict[str, npt.NDArray[Any]]:
-    """Every test and estimate of each table, computed once for equal tables."""
-    first, inverse = tables.distinct()
-    distinct = tables.take(first)
-    fisher = fisher_exact_many(distinct)
-    odds = odds_ratios(distinct)
-    risk = risk_ratios(distinct)
-    testable = distinct.testable
+    """Every test and estimate of each table."""
+    fisher = fisher_exact_many(tables)
+    odds = odds_ratios(tables)
+    risk = risk_ratios(tables)
+    testable = tables.testable
     unset = np.where(testable, 0.0, np.nan)
-    columns = {
+    return {
         "odds_ratio": odds.conditional,
         "odds_ratio_low": odds.low,
         "odds_ratio_high": odds.high,
@@ -370,11 +394,10 @@ def _tests(tables: TableArrays) -> dict[str, npt.NDArray[Any]]:
         "p_fisher": fisher.two_sided + unset,
         "log10_p_fisher": fisher.log10_two_sided + unset,
         "p_harm": fisher.greater + unset,
-        "p_chi2": pearson(distinct).p_value + unset,
+        "p_chi2": pearson(tables).p_value + unset,
         "testable": testable,
-        "thin": testable & (smallest_p(distinct, alternative="two-sided") > THIN),
+        "thin": testable & (smallest_p(tables, alternative="two-sided") > THIN),
     }
-    return {name: values[inverse] for name, values in columns.items()}
 
 
 def _direction(tables: TableArrays) -> npt.NDArray[np.int64]:

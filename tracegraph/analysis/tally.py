@@ -61,6 +61,9 @@ class Totals:
                 self._kept.popitem(last=False)
             return found
 
+    def __len__(self) -> int:
+        return len(self._kept)
+
 
 def count_stored(store: Store, session: Connection, *, people: bool = False) -> Counts:
     """Count the cohort of a session over every family and level of its store.

@@ -267,13 +267,30 @@ def distinct_rows(*columns: Ints) -> tuple[Ints, Ints]:
         if not len(column):
             break
         low, high = int(column.min()), int(column.max())
-        if kinds * (high - low + 1) >= 2**62:
-            key = np.unique(key, return_inverse=True)[1].astype(np.int64)
-            kinds = int(key.max()) + 1
+        if kinds > 1 and kinds * (high - low + 1) > _looked_up(len(key)):
+            first, key = _kinds(key, kinds)
+            kinds = len(first)
         key = key * (high - low + 1) + (column - low)
         kinds *= high - low + 1
-    _, first, inverse = np.unique(key, return_index=True, return_inverse=True)
-    return first.astype(np.int64), inverse.astype(np.int64)
+    return _kinds(key, kinds)
+
+
+def _looked_up(rows: int) -> int:
+    """Kinds up to which a table with an entry for each is quicker than sorting the rows."""
+    return 4 * rows + 2**16
+
+
+def _kinds(key: Ints, kinds: int) -> tuple[Ints, Ints]:
+    """First row of each kind that occurs, and every row's number among them."""
+    if kinds > _looked_up(len(key)):
+        _, first, inverse = np.unique(key, return_index=True, return_inverse=True)
+        return first.astype(np.int64), inverse.astype(np.int64)
+    earliest = np.full(kinds, len(key), np.int64)
+    np.minimum.at(earliest, key, np.arange(len(key)))
+    found = np.flatnonzero(earliest < len(key))
+    number = np.zeros(kinds, np.int64)
+    number[found] = np.arange(len(found))
+    return earliest[found], number[key]
 
 
 def _counts(values: ArrayLike, name: str) -> Ints:

@@ -68,6 +68,35 @@ def adjust(p_values: ArrayLike, method: Method = "benjamini-hochberg") -> Floats
     return _put_back(p, order, np.minimum(adjusted, 1.0))
 
 
+def adjust_repeated(p_values: ArrayLike, repeats: ArrayLike) -> Floats:
+    """Benjamini's and Hochberg's adjustment where many tests have the same p-value.
+
+    Parameters
+    ----------
+    p_values : array of float, shape (k,)
+        In [0, 1], or nan for what was not tested.
+    repeats : array of int, shape (k,)
+        How many tests each stands for.
+
+    Returns
+    -------
+    array of float, shape (k,)
+        What :func:`adjust` gives when every p-value is written out as often as it stands.
+
+    Examples
+    --------
+    >>> adjust_repeated([0.01, 0.5], [2, 1]), adjust([0.01, 0.01, 0.5])
+    (array([0.015, 0.5  ]), array([0.015, 0.015, 0.5  ]))
+    """
+    p, count = np.asarray(p_values, np.float64), np.asarray(repeats, np.int64)
+    here = ~np.isnan(p)
+    order = np.argsort(p[here], kind="stable")
+    through = np.cumsum(count[here][order])
+    total = through[-1] if len(through) else 0
+    adjusted = _enforce_order(p[here][order] * (total / through), step_up=True)
+    return _put_back(p, order, np.minimum(adjusted, 1.0))
+
+
 def adjust_log10(log10_p: ArrayLike, method: Method = "benjamini-hochberg") -> Floats:
     """Adjust p-values given by their decimal logarithms, so that nothing underflows.
 

@@ -6,7 +6,7 @@ import tempfile
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from threading import Lock
+from threading import RLock
 from types import TracebackType
 from typing import Any
 
@@ -38,9 +38,8 @@ class Store:
         self.path = path
         self._engine: Engine | None = None
         self.version: str = self.meta("data_version") or "unversioned"
-        self._kept: dict[str, pd.DataFrame] = {}
         self._made: dict[str, object] = {}
-        self._making = Lock()
+        self._making = RLock()
 
     def meta(self, key: str) -> str | None:
         """One entry of the store's own notes, or None."""
@@ -61,25 +60,6 @@ class Store:
         """Result of a named SQL file as a frame."""
         with self.session() as session:
             return session.frame(name, parameters)
-
-    def kept_frame(self, name: str, index: str) -> pd.DataFrame:
-        """Result of a named SQL file without parameters, read once and kept.
-
-        Parameters
-        ----------
-        name : str
-            Path below ``store/sql`` without the ending.
-        index : str
-            Column to index by.
-
-        Returns
-        -------
-        DataFrame
-            Shared by all callers, who must not change it.
-        """
-        if name not in self._kept:
-            self._kept[name] = self.frame(name).set_index(index)
-        return self._kept[name]
 
     def kept(self, key: str, make: Callable[[Store], object]) -> object:
         """What was made of the records once and is asked for often.

@@ -302,13 +302,12 @@ class ExposureMatrix:
 
     def count_among(self, hulls: Bools, levels: slice = slice(None)) -> Ints:
         """How many of the marked hulls carry each level, in one pass over their rows."""
-        start = np.append(self.level_start[:-1][levels], self.level_start[1:][levels][-1:])
-        result = np.zeros(len(start) - 1, np.int64)
-        carried = np.flatnonzero(np.diff(start))
+        first, last = self.level_start[:-1][levels], self.level_start[1:][levels]
+        result = np.zeros(len(first), np.int64)
+        carried = np.flatnonzero(last > first)
         if len(carried):
-            marked = hulls[self.level_hulls[start[0] : start[-1]]].view(np.uint8)
-            first = start[carried] - start[0]
-            result[carried] = np.add.reduceat(marked, first, dtype=np.int64)
+            marked = hulls[self.level_hulls[first[0] : last[-1]]].view(np.uint8)
+            result[carried] = np.add.reduceat(marked, first[carried] - first[0], dtype=np.int64)
         return result
 
     def levels_of(self, hulls: Ints) -> Ints32:

@@ -10,10 +10,11 @@ WITH answers AS (
     GROUP BY e.hull_id
 )
 SELECT
-    r.hull_id, r.model, r.built_on, r.delivered_on, r.case_month,
+    r.hull_id, h.model, r.built_on, r.delivered_on, r.case_month,
     greatest(r.follow_months, 0) AS follow_months,
     CASE WHEN a.carries THEN true WHEN a.complete THEN false END AS carries
 FROM at_risk AS r
+JOIN hull_index AS h USING (hull_id)
 JOIN answers AS a USING (hull_id)
 WHERE r.built_on IS NOT NULL
 ORDER BY r.built_on, r.hull_id;

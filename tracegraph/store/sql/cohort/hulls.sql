@@ -40,7 +40,6 @@ first_claim AS (
 )
 SELECT
     h.hull_id,
-    h.model,
     h.built_on,
     h.shipped_on,
     h.delivered_on,
@@ -61,7 +60,7 @@ LEFT JOIN first_claim AS f USING (hull_id);
 
 CREATE OR REPLACE TEMP TABLE at_risk AS
 SELECT
-    hull_id, model, built_on, delivered_on, delivered_imputed, case_month,
+    hull_id, built_on, delivered_on, delivered_imputed, case_month,
     CASE WHEN followed_until >= delivered_on
         THEN CAST(date_sub('month', delivered_on, followed_until) AS INTEGER)
         ELSE -1

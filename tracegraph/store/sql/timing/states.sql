@@ -11,12 +11,13 @@ WITH answers AS (
 )
 SELECT
     r.hull_id,
-    r.model,
+    h.model,
     r.follow_months,
     CASE WHEN r.case_month <= r.follow_months THEN r.case_month END AS case_month,
     CASE WHEN a.carries THEN 'exposed' WHEN a.complete THEN 'not exposed'
         WHEN a.hull_id IS NOT NULL THEN 'not recorded' END AS state
 FROM at_risk AS r
+JOIN hull_index AS h USING (hull_id)
 LEFT JOIN answers AS a USING (hull_id)
 WHERE r.follow_months >= 0
 ORDER BY r.hull_id;
