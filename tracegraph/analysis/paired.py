@@ -206,7 +206,6 @@ def with_pairs(
     held = [(DEPENDS,) if one else () for one in noticed]
     rows["held_back_by"] = pd.Series(held, index=rows.index, dtype=object)
     rows["rests_on"] = pd.Series([()] * len(rows), index=rows.index, dtype=object)
-    frame = frame.astype(dict.fromkeys(["family", "kind", "part", "step"], "str"))
     rows = rows.reindex(columns=frame.columns).astype(frame.dtypes.to_dict())
     joined = pd.concat([frame, rows], ignore_index=True)
     score = np.minimum(joined["score"].to_numpy(np.float64), frame["score"].max())

@@ -8,6 +8,7 @@ from typing import Any, Literal, TypeAlias, get_args
 import numpy as np
 import numpy.typing as npt
 import pandas as pd
+from pandas.api.extensions import ExtensionArray
 
 from tracegraph.analysis.cohort import Cohort, draw_cohort
 from tracegraph.analysis.counting import Counts, level_names
@@ -300,11 +301,11 @@ def rank_counts(counts: Counts, names: pd.DataFrame) -> pd.DataFrame:
     order = np.argsort(place[kind], kind="stable")
     kind = kind[order]
     level_id = counts.level_id[order]
-    named = names.take(names.index.get_indexer(pd.Index(level_id)))
+    where = names.index.get_indexer(pd.Index(level_id))
     return pd.DataFrame(
         {
             "rank": np.arange(1, len(order) + 1),
-            **{name: named[name].array for name in NAMED},
+            **{name: _words(names[name].array, where) for name in NAMED},
             **{name: values[kind] for name, values in counted.items()},
             "unknown": counts.unknown[order],
             "unknown_affected": counts.unknown_affected[order],
@@ -316,6 +317,14 @@ def rank_counts(counts: Counts, names: pd.DataFrame) -> pd.DataFrame:
         },
         copy=False,
     )
+
+
+def _words(column: ExtensionArray, where: npt.NDArray[np.intp]) -> ExtensionArray:
+    """Entries of a column; of categories as plain words, which many steps further on want."""
+    if isinstance(column, pd.Categorical):
+        column, where = column.categories.array, column.codes[where]
+    taken: ExtensionArray = column.take(where)
+    return taken
 
 
 def _places(*keys: npt.NDArray[Any]) -> npt.NDArray[np.unsignedinteger]:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import tempfile
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -17,6 +16,7 @@ from tracegraph.domain.errors import StoreError
 from tracegraph.store.connection import Connection, Parameters, literal
 from tracegraph.store.directory import StoreDirectory, default_store_path
 from tracegraph.store.engine import Engine
+from tracegraph.store.room import READING, memory_limit, reading_spill
 from tracegraph.store.writer import SCHEMA_VERSION
 
 
@@ -108,40 +108,40 @@ class Store:
         self.close()
 
 
-def open_store(path: Path | str | None = None, memory_limit: str = "4GB") -> Store:
+def open_store(path: Path | str | None = None) -> Store:
     """Open the build in force of a store directory.
 
     Parameters
     ----------
     path : Path or str, optional
         The store directory; the user's own when left out.
-    memory_limit : str, default "4GB"
-        What the database may hold in memory; the rest spills to the system's folder for
-        temporary files.
 
     Returns
     -------
     Store
-        Read only, with external access off.
+        Read only, with external access off. Memory and the folder for what does not fit are
+        set by ``TRACEGRAPH_MEMORY`` and ``TRACEGRAPH_SPILL``.
 
     Raises
     ------
     StoreError
-        If nothing has been loaded, or the build was made by another version.
+        If nothing has been loaded, the build was made by another version, or a setting
+        cannot be used.
     """
     directory = StoreDirectory(Path(path) if path is not None else default_store_path())
-    return open_build(directory.require_current(), memory_limit)
+    return open_build(directory.require_current())
 
 
-def open_build(build: Path, memory_limit: str = "4GB") -> Store:
+def open_build(build: Path) -> Store:
     """Open one build file for reading; see :func:`open_store`."""
+    memory, spill = memory_limit(READING), reading_spill()
     try:
         raw = duckdb.connect(str(build), read_only=True)
     except duckdb.Error as error:
         raise StoreError(
             f"{build} cannot be opened: {str(error).splitlines()[0]} Load the records again."
         ) from error
-    _lock_down(raw, memory_limit)
+    _lock_down(raw, memory, spill)
     found = raw.execute("SELECT value FROM meta WHERE key = 'schema_version'").fetchone()
     if found is None or found[0] != str(SCHEMA_VERSION):
         raw.close()
@@ -153,14 +153,13 @@ def open_build(build: Path, memory_limit: str = "4GB") -> Store:
     return Store(raw, build)
 
 
-def _lock_down(raw: duckdb.DuckDBPyConnection, memory_limit: str) -> None:
+def _lock_down(raw: duckdb.DuckDBPyConnection, memory: str, spill: Path) -> None:
     """Shut external access off. Within a process all openings of a file share one setting."""
     locked = raw.execute("SELECT current_setting('lock_configuration')").fetchone()
     if locked is not None and locked[0]:
         return
-    spill = Path(tempfile.gettempdir()) / "tracegraph-spill"
     for statement in (
-        f"SET memory_limit={literal(memory_limit)}",
+        f"SET memory_limit={literal(memory)}",
         f"SET temp_directory={literal(str(spill))}",
         "SET max_temp_directory_size='8GB'",
         "SET autoinstall_known_extensions=false",

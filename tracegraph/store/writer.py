@@ -15,6 +15,7 @@ from tracegraph.domain.records import TABLES
 from tracegraph.store.connection import Connection, literal
 from tracegraph.store.directory import StoreDirectory
 from tracegraph.store.queries import sql_names, sql_text
+from tracegraph.store.room import LOADING, memory_limit, spill_folder
 
 SCHEMA_VERSION = 3
 
@@ -84,9 +85,7 @@ def in_memory_build() -> Build:
 
 
 @contextmanager
-def new_build(
-    directory: StoreDirectory, base: Path | None = None, *, memory_limit: str = "2500MB"
-) -> Iterator[Build]:
+def new_build(directory: StoreDirectory, base: Path | None = None) -> Iterator[Build]:
     """Write a build; publish it when the block ends well, drop it when it does not.
 
     Parameters
@@ -95,8 +94,6 @@ def new_build(
         Held by :meth:`StoreDirectory.loading`.
     base : Path, optional
         File of the build that it begins as; empty when left out.
-    memory_limit : str, default "2500MB"
-        What the database may hold in memory; the rest spills beside the build.
 
     Yields
     ------
@@ -106,10 +103,11 @@ def new_build(
     Raises
     ------
     StoreError
-        If the disk is full or the folder cannot be written.
+        If the disk is full, the folder cannot be written, or a setting cannot be used.
     """
     path = directory.unfinished_path()
-    spill = path.with_name(path.name + ".spill")
+    memory, folder = memory_limit(LOADING), spill_folder()
+    spill = (folder or path.parent) / f"{path.name}-{os.getpid()}.spill"
     try:
         if base is not None:
             _copy(base, path)
@@ -122,7 +120,7 @@ def new_build(
     whole = False
     try:
         for statement in (
-            f"SET memory_limit={literal(memory_limit)}",
+            f"SET memory_limit={literal(memory)}",
             f"SET temp_directory={literal(str(spill))}",
             "SET autoinstall_known_extensions=false",
             "SET autoload_known_extensions=false",

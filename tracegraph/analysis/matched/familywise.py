@@ -32,7 +32,7 @@ FEWEST_CASES = 2
 """A level needs this many exposed cases to be a suspect."""
 
 _PILOT = 20
-_CELLS = 2**22
+_CELLS = 2**19
 
 
 def seed_from(*words: str) -> int:
@@ -220,7 +220,8 @@ def _finalists(
         if number == _PILOT and floors:
             needed = _counts_needed(screen, prices, takes_part, min(floors), fewest)
         counts = np.bincount(matrix.levels_of(hulls), minlength=matrix.levels)
-        found = np.flatnonzero((counts >= needed) & takes_part)
+        found = np.flatnonzero(counts >= needed)
+        found = found[takes_part[found]]
         if len(found) == 0:
             found = np.flatnonzero((counts >= fewest) & takes_part)
         quick = quick_log_factors(counts[found], screen.expected[found], screen.second[found])

@@ -41,7 +41,7 @@ SHAPES = np.array([1e-3, 0.25, 0.5, 1.0, 2.0, 4.0, 8.0, 16.0, 32.0, 64.0, 256.0,
 """Gamma shapes tried for the spread of a margin; the variance of a factor is 1/shape. The
 first is for causes set aside, whose factors are practically not shrunken."""
 
-_CELLS = 2**22
+_CELLS = 2**17
 
 
 @dataclass(frozen=True, eq=False)

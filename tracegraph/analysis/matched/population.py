@@ -312,8 +312,9 @@ class ExposureMatrix:
 
     def levels_of(self, hulls: Ints) -> Ints32:
         """Levels of many hulls laid end to end; a hull named twice counts twice."""
-        _, index = _spans(self.hull_start, hulls)
-        return self.hull_levels[index]
+        start, levels = self._by_hull
+        spans = zip(start[hulls].tolist(), start[hulls + 1].tolist(), strict=True)
+        return np.concatenate([levels[:0], *(levels[first:last] for first, last in spans)])
 
     def carries(self, level: int) -> Bools:
         """Whether each hull carries a level, array of bool, shape (h,)."""

@@ -285,12 +285,12 @@ class RiskSets:
         risk = population.at_risk[hulls]
         place, hulls = place[risk], hulls[risk]
         width = self.months + 1
-        carried = np.stack(
-            [
-                np.isin(drawn, matrix.hulls_of(int(level)))
-                for level, drawn in zip(levels, cases, strict=True)
-            ]
-        )
+        carried = np.zeros(cases.shape, np.bool_)
+        marked = np.zeros(len(population), np.bool_)
+        for number, level in enumerate(levels.tolist()):
+            marked[matrix.hulls_of(level)] = True
+            carried[number] = marked[cases[number]]
+            marked[matrix.hulls_of(level)] = False
         month = np.sort(population.sets_joined[population.cases]) - 1
         row, column = np.nonzero(carried)
         left = cases[row, column]
