@@ -321,9 +321,11 @@ def rank_counts(counts: Counts, names: pd.DataFrame) -> pd.DataFrame:
 
 def _words(column: ExtensionArray, where: npt.NDArray[np.intp]) -> ExtensionArray:
     """Entries of a column; of categories as plain words, which many steps further on want."""
+    taken: ExtensionArray
     if isinstance(column, pd.Categorical):
-        column, where = column.categories.array, column.codes[where]
-    taken: ExtensionArray = column.take(where)
+        taken = column.categories.array.take(column.codes[where])
+    else:
+        taken = column.take(where)
     return taken
 
 

@@ -12,7 +12,7 @@ from threading import Lock
 
 import numpy as np
 
-from tracegraph.analysis.counting import Counts, Ints
+from tracegraph.analysis.counting import Counts, Ints, count_exposure
 from tracegraph.analysis.matched.loading import stored_exposure
 from tracegraph.analysis.matched.population import COMPLETE, DOES_NOT_APPLY, ExposureMatrix
 from tracegraph.stats.arrays import Bools
@@ -81,8 +81,11 @@ def count_stored(store: Store, session: Connection, *, people: bool = False) -> 
     Returns
     -------
     Counts
-        The same as :func:`~tracegraph.analysis.counting.count_exposure` counts by SQL.
+        The same as :func:`~tracegraph.analysis.counting.count_exposure` counts by SQL, which
+        is left to do it where another engine answers the shared texts.
     """
+    if not session.answers_itself:
+        return count_exposure(session, people=people)
     exposure = stored_exposure(store)
     matrix = exposure.matrix
     totals = store.kept("totals of populations", lambda _: Totals(matrix))
