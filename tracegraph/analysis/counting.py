@@ -109,7 +109,13 @@ def level_names(store: Store) -> pd.DataFrame:
 
 def _read_names(store: Store) -> pd.DataFrame:
     names = store.frame("rank/names").set_index("level_id")
-    return names.astype(dict.fromkeys(["family", "kind", "part", "step"], "category"))
+    families = store.frame("rank/families").set_index("family_id")
+    place = families.index.get_indexer(pd.Index(names["family_id"]))
+    for word in ("family", "kind", "part", "step"):
+        codes, words = pd.factorize(families[word])
+        names[word] = pd.Categorical.from_codes(codes[place], categories=words)
+    names["stage"] = families["stage"].to_numpy()[place]
+    return names
 
 
 def _plain(column: npt.NDArray[Any]) -> Ints:

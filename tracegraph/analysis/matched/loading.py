@@ -78,7 +78,7 @@ def _read(store: Store) -> StoredExposure:
 
 @dataclass(frozen=True, eq=False)
 class _Numbers:
-    """Numbers of families, levels and hulls, each in order, and the place of each level's family."""
+    """Numbers in order, and the place of the family of each level."""
 
     family_id: Ints
     level_id: Ints

@@ -1,5 +1,2 @@
--- Names of all levels with their families.
-SELECT l.level_id, l.level, f.family_id, f.family, f.kind, f.part, f.step, f.stage
-FROM levels AS l
-JOIN families AS f USING (family_id)
-ORDER BY l.level_id;
+-- Names of all levels, and the number of the family of each.
+SELECT level_id, level, family_id FROM levels ORDER BY level_id;
