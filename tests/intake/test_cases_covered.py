@@ -48,3 +48,28 @@ def test_a_test_bears_the_number(case: str) -> None:
 
 def test_no_test_bears_a_number_that_is_not_listed() -> None:
     assert set(numbered()) <= set(cases())
+
+
+# Kinds of trouble that the statistics meet; their tests stand beside the numbers and name the
+# case, as the module that makes the known answers does. Kinds of graphs (K) and screens (L)
+# are not tied to a test by number yet.
+OF_NUMBERS = (
+    "J1-1",
+    "J2-1",
+    "J2-2",
+    "J3-1",
+    "J4-1",
+    "J5-1",
+    "J6-1",
+    "J7-1",
+    "J8-1",
+    "J9-1",
+    "J10-1",
+)
+
+
+@pytest.mark.parametrize("case", OF_NUMBERS)
+def test_a_case_of_numbers_is_named_beside_its_test(case: str) -> None:
+    tests = CASES.parents[1]
+    found = [*tests.glob("stats/test_*.py"), tests / "reference" / "make_fisher.py"]
+    assert any(re.search(rf"\b{case}\b", path.read_text("utf-8")) for path in found)
