@@ -124,5 +124,5 @@ def test_store_of_another_schema_asks_for_a_new_load(tmp_path: Path) -> None:
     directory = StoreDirectory(tmp_path)
     with directory.loading(), new_build(directory) as build:
         build.execute("UPDATE meta SET value = '0' WHERE key = 'schema_version'")
-    with pytest.raises(StoreError, match="Load the records again"):
+    with pytest.raises(StoreError, match="Load the records anew"):
         open_store(tmp_path)

@@ -553,7 +553,11 @@ def test_b1_2_the_reason_names_the_setting(yard: Yard) -> None:
         ("lots.csv", b"\xd0\xcf\x11\xe0" + bytes(80), "old XLS"),
         ("lots.csv", b"PAR1" + bytes(80), "Parquet"),
         ("lots.csv", b"<html><table><tr><td>material</td></tr></table>", "HTML"),
-        ("lots.csv.gz", gzip.compress(gzip.compress(b"material,lot_no\n", mtime=0), mtime=0), "twice"),
+        (
+            "lots.csv.gz",
+            gzip.compress(gzip.compress(b"material,lot_no\n", mtime=0), mtime=0),
+            "twice",
+        ),
         ("lots.xlsx", b"%PDF-1.4\n", "PDF"),
         ("lots.xlsx", gzip.compress(b"material", mtime=0), "unpack"),
     ],
