@@ -51,7 +51,7 @@ class Plant:
     def ranked(self, **how: object) -> Ranking:
         build = exposure_from_frames(self.hulls, self.exposure, self.claims, FAMILIES)
         try:
-            return rank(as_store(build), self.definition, resamples=19, **how)  # type: ignore[arg-type]
+            return rank(as_store(build), self.definition, resamples=19, **how)  # type: ignore[arg-type]  # options of any type
         finally:
             build.close()
 

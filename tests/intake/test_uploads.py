@@ -104,7 +104,7 @@ def test_a_second_load_is_told_that_one_is_running(
         with pytest.raises(StoreBusyError, match=r"running already \(first, begun by owner\)"):
             begin_load(yard.folder, yard.directory, OWNER, "second")
         held.append(True)
-        return loading(*args, **more)  # type: ignore[arg-type]
+        return loading(*args, **more)  # type: ignore[arg-type]  # passed on as they come
 
     monkeypatch.setattr(running, "load_folder", slow)
     first = begin_load(yard.folder, yard.directory, OWNER, "first")

@@ -29,7 +29,7 @@ def test_pieces_come_in_order_and_end() -> None:
 
 
 def test_it_stops_after_the_piece_in_hand_and_goes_on_from_there() -> None:
-    gate, made = Semaphore(0), []  # type: ignore[var-annotated]
+    gate, made = Semaphore(0), []  # type: ignore[var-annotated]  # filled below
     work = Background(lambda: paced(gate, made), 4)
     work.watch("a")
     work.watch("b")

@@ -67,7 +67,7 @@ def test_a_running_load_is_seen_by_every_session_and_stopped(
         end = time.monotonic() + 60
         while load is not None and not load.stopping and time.monotonic() < end:
             time.sleep(0.05)
-        return load_folder_now(*args, **more)  # type: ignore[arg-type]
+        return load_folder_now(*args, **more)  # type: ignore[arg-type]  # passed on as they come
 
     monkeypatch.setattr(running, "load_folder", slow)
     before = StoreDirectory(yard).current()

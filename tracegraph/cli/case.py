@@ -142,7 +142,7 @@ def _command(name: str, *, one_case: bool) -> Callable[[Callable[..., Said]], Ca
             said = command(at=At(files, about["case"], about["store"]), **given)
             _print(files, said, about["output"])
 
-        run.__signature__ = inspect.Signature(shown)  # type: ignore[attr-defined]
+        run.__signature__ = inspect.Signature(shown)  # type: ignore[attr-defined]  # typer reads it
         run.__annotations__ = {one.name: one.annotation for one in shown}
         group.command(name=name)(run)
         return run

@@ -47,6 +47,6 @@ def folded(
         else:
             parameters.append(parameter)
     named = [each.replace(kind=inspect.Parameter.KEYWORD_ONLY) for each in parameters]
-    asked.__signature__ = own.replace(parameters=named)  # type: ignore[attr-defined]
+    asked.__signature__ = own.replace(parameters=named)  # type: ignore[attr-defined]  # typer reads it
     asked.__annotations__ = {each.name: each.annotation for each in named}
     return asked

@@ -10,7 +10,7 @@ def seen(odds: float, level: int = 2, **more: object) -> Seen:
         "clean_without": 1, "not_told": 1, "odds": odds, "rival": BACKGROUND, "recorded": level,
         "level": level, "rests_on": (), "aliases": (), "held_back_by": (),
     }  # fmt: skip
-    return Seen(**(values | more))  # type: ignore[arg-type]
+    return Seen(**(values | more))  # type: ignore[arg-type]  # any field
 
 
 @pytest.mark.parametrize(
