@@ -52,12 +52,16 @@ def set_aside(
 
 
 def with_margin(population: Population, name: str, inside: Bools, unknown: Bools) -> Population:
-    """Let marked hulls, and those of which the mark is unknown, differ in their rate."""
+    """Let marked hulls, and those of which the mark is unknown, differ in their rate.
+
+    They are compared with each other only when rate ratios are estimated.
+    """
     codes = np.where(inside, 1, np.where(unknown, 2, 0)).astype(np.int64)
     return replace(
         population,
         margins={**population.margins, name: codes},
         free=population.free | {name},
+        strata=population.strata | {name},
     )
 
 

@@ -7,7 +7,7 @@ where it says more than its two halves say by themselves, both allowed for.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -205,13 +205,17 @@ def _scored(
     sets = found.sets
     first, second = halves
     exposure = sets.exposure
+    cells = four_cells(sets, found.baseline.weight, first, second)
     population = set_aside(sets.population, exposure, first, "first half")
     population = set_aside(population, exposure, second, "second half")
+    # Within both halves nothing is left to compare. Within one, the rate of the other is
+    # estimated; that goes best for the half with more of its own outside the pair.
+    poor = "first half" if cells.expected[1] < cells.expected[2] else "second half"
+    population = replace(population, strata=sets.population.strata | {poor})
     both = exposure.carries(first) & exposure.carries(second)
     known = exposure.known(first) & exposure.known(second)
     joint = ExposureMatrix.of_one_level(both, np.where(known | both, COMPLETE, INCOMPLETE))
     result = scored(population, joint, (*margins, "first half", "second half"), np.array([0]))
-    cells = four_cells(sets, found.baseline.weight, first, second)
     ratio = cells.ratio / cells.ratio[3] if cells.ratio[3] > 0.0 else np.full(4, np.nan)
     return Pair(
         first=first,

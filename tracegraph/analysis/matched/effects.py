@@ -124,9 +124,16 @@ def settled_counts(baseline: Baseline, tables: LevelTables) -> CaseCounts:
 
 
 def case_counts(tables: LevelTables, weight: Floats) -> CaseCounts:
-    """Observed cases with their chances at given weights, (g,) or (n, g)."""
-    chance = tables.chance(weight)
-    return CaseCounts(tables.observed, chance, tables.cases.astype(np.int64))
+    """Observed cases with their chances at given weights, (g,) or (n, g).
+
+    Each case is compared with hulls of its own stratum. The rate of a cause set aside is
+    estimated from few hulls, and from next to none where a level covers most of them;
+    what it is then drops out.
+    """
+    levels, strata, months = tables.cases_of_stratum.shape
+    chance = tables.chance_within(weight).reshape(levels, strata * months)
+    cases = tables.cases_of_stratum.reshape(levels, strata * months)
+    return CaseCounts(tables.observed, chance, cases.astype(np.int64))
 
 
 def _settled_weights(baseline: Baseline, tables: LevelTables) -> Floats:

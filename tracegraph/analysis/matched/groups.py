@@ -58,6 +58,8 @@ class RiskGroups:
         Place of each group in the time of building, from -0.5 to 0.5; all 0 without one.
     free : tuple of bool
         For each margin, whether its factors are not shrunken.
+    stratum : array of int, shape (g,)
+        Which of the causes set aside each group carries; all 0 without any.
     """
 
     group: Ints
@@ -67,15 +69,12 @@ class RiskGroups:
     cases_in_month: Floats
     trend: Floats
     free: tuple[bool, ...]
+    stratum: Ints
 
     @classmethod
     def of(cls, population: Population, margins: tuple[str, ...]) -> RiskGroups:
         """Count the hulls of a population by the named margins."""
-        joined = np.zeros(len(population), np.int64)
-        for name in margins:
-            codes = population.margins[name]
-            joined = joined * (int(codes.max(initial=0)) + 1) + codes
-        found, group = np.unique(joined, return_inverse=True)
+        found, group = np.unique(_joined(population, margins), return_inverse=True)
         first = np.zeros(len(found), np.int64)
         first[group] = np.arange(len(group))
         joined_sets = population.sets_joined
@@ -97,6 +96,7 @@ class RiskGroups:
             if PERIOD in margins
             else np.zeros(len(found)),
             free=tuple(name in population.free for name in margins),
+            stratum=_strata(population, margins)[first],
         )
 
     @cached_property
@@ -108,6 +108,21 @@ class RiskGroups:
         """Cumulative baseline rate at unit weight after 0, 1, … risk sets, shape (m + 1,)."""
         steps = self.cases_in_month / (weight @ self.at_risk)
         return np.concatenate([[0.0], np.cumsum(steps)])
+
+
+def _joined(population: Population, margins: tuple[str, ...]) -> Ints:
+    """One number for each combination of the codes of some margins, shape (h,)."""
+    joined = np.zeros(len(population), np.int64)
+    for name in margins:
+        codes = population.margins[name]
+        joined = joined * (int(codes.max(initial=0)) + 1) + codes
+    return joined
+
+
+def _strata(population: Population, margins: tuple[str, ...]) -> Ints:
+    """Stratum of each hull, from 0, shape (h,)."""
+    apart = tuple(name for name in margins if name in population.strata)
+    return np.unique(_joined(population, apart), return_inverse=True)[1].astype(np.int64)
 
 
 def _place(codes: Ints) -> Floats:

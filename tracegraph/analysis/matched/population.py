@@ -46,6 +46,9 @@ class Population:
         Claims left out because they came after the follow-up of their hull.
     free : frozenset of str
         Margins whose differences are taken as they are, not shrunken: causes set aside.
+    strata : frozenset of str
+        Margins across which cases and hulls are not compared when rate ratios are
+        estimated: causes set aside.
     """
 
     exit_month: Ints
@@ -55,6 +58,7 @@ class Population:
     built_day: Floats
     late_cases: int = 0
     free: frozenset[str] = frozenset()
+    strata: frozenset[str] = frozenset()
 
     @classmethod
     def from_follow_up(

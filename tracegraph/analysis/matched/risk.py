@@ -59,18 +59,37 @@ class LevelTables:
         Hulls that carry it, by group, in the risk set of each case month.
     known : array of float, shape (n, g, m)
         Hulls of which it is known that they carry it or not.
-    cases : array of float, shape (n, m)
-        Cases by month of which that is known.
+    cases_of_stratum : array of float, shape (n, s, m)
+        Cases of which that is known, by stratum and month.
     cases_of_group : array of float, shape (n, g)
         The same by group.
+    stratum : array of int, shape (g,)
+        Stratum of each group: hulls that differ in what was set aside are not compared
+        when rate ratios are estimated.
     """
 
     levels: Ints
     observed: Ints
     exposed: Floats
     known: Floats
-    cases: Floats
+    cases_of_stratum: Floats
     cases_of_group: Floats
+    stratum: Ints
+
+    @cached_property
+    def cases(self) -> Floats:
+        """Cases by month of which it is known whether they carry the level, shape (n, m)."""
+        result: Floats = self.cases_of_stratum.sum(axis=1)
+        return result
+
+    def chance_within(self, weight: Floats) -> Floats:
+        """Chance of a case to be exposed among its stratum, shape (n, s, m).
+
+        At weights (g,) or (n, g); the columns are those of ``cases_of_stratum``.
+        """
+        parts = np.arange(self.cases_of_stratum.shape[1])
+        within = [np.where(self.stratum == part, weight, 0.0) for part in parts]
+        return np.stack([self.chance(each) for each in within], axis=1)
 
     def chance(self, weight: Floats) -> Floats:
         """Chance of a case to be exposed, shape (n, m), at weights (g,) or (n, g)."""
@@ -89,8 +108,9 @@ class LevelTables:
             self.observed[rows],
             self.exposed[rows],
             self.known[rows],
-            self.cases[rows],
+            self.cases_of_stratum[rows],
             self.cases_of_group[rows],
+            self.stratum,
         )
 
 
@@ -158,6 +178,16 @@ class RiskSets:
         month = self.population.sets_joined[cases] - 1
         result: Floats = self._complete_cases @ np.eye(self.months)[month]
         return result
+
+    @cached_property
+    def known_cases_of_stratum(self) -> Floats:
+        """Cases with a complete record by family, stratum and month, shape (f, s, m)."""
+        stratum = self.groups.stratum[self.groups.group[self.population.cases]]
+        month = self.population.sets_joined[self.population.cases] - 1
+        shape = (int(self.groups.stratum.max(initial=0)) + 1, self.months)
+        cells = np.eye(shape[0] * shape[1])[stratum * self.months + month]
+        result: Floats = self._complete_cases @ cells
+        return result.reshape(self.exposure.families, *shape)
 
     @cached_property
     def known_cases_of_group(self) -> Floats:
@@ -251,17 +281,19 @@ class RiskSets:
         place, hulls = place[risk], hulls[risk]
         exposed = self._by_group(place, hulls, len(levels))
         known = self.known[family]
-        cases = self.known_cases[family]
+        cases = self.known_cases_of_stratum[family]
         of_group = self.known_cases_of_group[family]
+        stratum = self.groups.stratum
         partly = matrix.record[family[place], hulls] == INCOMPLETE
         if partly.any():
             place, hulls = place[partly], hulls[partly]
             known = known + self._by_group(place, hulls, len(levels))
             own = self.population.case[hulls]
             place, hulls = place[own], hulls[own]
-            np.add.at(cases, (place, self.population.sets_joined[hulls] - 1), 1.0)
-            np.add.at(of_group, (place, self.groups.group[hulls]), 1.0)
-        return LevelTables(levels, self.observed[levels], exposed, known, cases, of_group)
+            month, group = self.population.sets_joined[hulls] - 1, self.groups.group[hulls]
+            np.add.at(cases, (place, stratum[group], month), 1.0)
+            np.add.at(of_group, (place, group), 1.0)
+        return LevelTables(levels, self.observed[levels], exposed, known, cases, of_group, stratum)
 
     def drawn_tables(self, levels: Ints, cases: Ints) -> LevelTables:
         """Count levels with other hulls as the cases, each leaving after its own.
@@ -301,19 +333,22 @@ class RiskSets:
         np.add.at(flat, first * width + month[column] + 1, 1.0)
         family = matrix.level_family[levels]
         known = (matrix.record[family[:, None], cases] == COMPLETE) | carried
-        of_month = np.zeros((len(levels), self.months))
+        stratum = self.groups.stratum
+        of_stratum = np.zeros((len(levels), int(stratum.max(initial=0)) + 1, self.months))
         of_group = np.zeros((len(levels), len(self.groups.cases)))
         row, column = np.nonzero(known)
-        np.add.at(of_month, (row, month[column]), 1.0)
-        np.add.at(of_group, (row, self.groups.group[cases[row, column]]), 1.0)
+        group = self.groups.group[cases[row, column]]
+        np.add.at(of_stratum, (row, stratum[group], month[column]), 1.0)
+        np.add.at(of_group, (row, group), 1.0)
         exposed = after(counts)
         return LevelTables(
             levels,
             carried.sum(axis=1),
             exposed,
             np.maximum(self.known[family], exposed),
-            of_month,
+            of_stratum,
             of_group,
+            stratum,
         )
 
     def _joined(self, place: Ints, hulls: Ints32, joined: Ints, rows: int) -> Floats:

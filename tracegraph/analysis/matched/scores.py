@@ -151,6 +151,8 @@ def log_likelihoods(baseline: Baseline, tables: LevelTables, ratios: Floats) -> 
 def fixed_log_likelihoods(tables: LevelTables, weight: Floats, ratios: Floats) -> Floats:
     """Log likelihood ratio of the risk sets at given weights against no effect.
 
+    Cases are compared within their strata.
+
     Parameters
     ----------
     tables : LevelTables
@@ -165,11 +167,11 @@ def fixed_log_likelihoods(tables: LevelTables, weight: Floats, ratios: Floats) -
     array of float, shape (n, r)
         Natural logs.
     """
-    chance = tables.chance(weight)
+    chance = tables.chance_within(weight)
     result: Floats = tables.observed[:, None].astype(np.float64) * np.log(ratios)
     for number in range(ratios.shape[1]):
-        spread = np.log1p(chance * (ratios[:, number, None] - 1.0))
-        result[:, number] -= (tables.cases * spread).sum(axis=1)
+        spread = np.log1p(chance * (ratios[:, number, None, None] - 1.0))
+        result[:, number] -= (tables.cases_of_stratum * spread).sum(axis=(1, 2))
     return result
 
 
