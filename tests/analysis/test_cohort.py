@@ -215,3 +215,28 @@ def test_model_and_build_range_limit_the_hulls() -> None:
     assert found == {"H0": 1}
     assert cohort.left_out["hulls of other models"] == 1
     assert cohort.left_out["hulls built outside the range"] == 1
+
+
+def test_hulls_of_other_plants_stand_on_the_ladder() -> None:
+    tables = {
+        "hulls": [
+            hull("N1", plant="North"),
+            hull("N2", plant="North"),
+            hull("S1", plant="South"),
+            hull("S2", plant="South", model="S22"),
+            hull("X1"),
+        ],
+        "claims": [claim("N1", "2025-03-01"), claim("S1", "2025-03-01")],
+    }
+    cohort, found = drawn(BLISTER.resolved(landmark_months=6, plants=("north",)), **tables)
+    assert found == {"N1": 1, "N2": 0}
+    assert cohort.left_out["hulls of other plants"] == 3
+    assert cohort.ladder["built"] == 5
+    assert cohort.ladder["in the definition"] == 2
+    one_model = BLISTER.resolved(landmark_months=6, plants=("South",), models=("S22",))
+    cohort, found = drawn(one_model, **tables)
+    assert found == {"S2": 0}
+    assert cohort.left_out["hulls of other plants"] == 3
+    assert cohort.left_out["hulls of other models"] == 1
+    with pytest.raises(UnknownNameError, match="North"):
+        drawn(BLISTER.resolved(plants=("east",)), **tables)

@@ -50,3 +50,15 @@ def test_fingerprint_changes_with_the_definition_and_only_then() -> None:
     one = CaseDefinition(symptoms=("blister",))
     assert one.fingerprint() == CaseDefinition(symptoms=("blister",)).fingerprint()
     assert one.fingerprint() != one.resolved(landmark_months=12).fingerprint()
+
+
+def test_plants_are_named_and_leave_earlier_fingerprints_as_they_were() -> None:
+    one = CaseDefinition(symptoms=("blister",), models=("S22",), plants=("north",))
+    assert "on model S22 from plant north, confirmed" in one.sentence()
+    assert CaseDefinition.from_json(one.as_json()) == one
+    everywhere = CaseDefinition(symptoms=("blister",))
+    assert one.fingerprint() != CaseDefinition(symptoms=("blister",), models=("S22",)).fingerprint()
+    # As computed before definitions could name plants.
+    assert everywhere.fingerprint() == "66599dd285808ea0"
+    older = {name: value for name, value in everywhere.as_json().items() if name != "plants"}
+    assert CaseDefinition.from_json(older) == everywhere

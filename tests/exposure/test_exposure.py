@@ -395,3 +395,14 @@ def test_stage_follows_the_order_of_work() -> None:
         derived(**tables).rows("SELECT DISTINCT step, stage FROM families WHERE step <> ''")
     )
     assert stages["gelcoat spray"] < stages["skin coat"] < stages["rig"]
+
+
+def test_a_question_applies_by_the_model_of_each_plant() -> None:
+    """A plant that never writes a lot down is not asked for it by the other's habit."""
+    tables = deck_plant(6, ["A"] * 6)
+    tables["hulls"] = [
+        {**row, "plant": "north" if n < 4 else "south"} for n, row in enumerate(tables["hulls"])
+    ]
+    tables["usages"] = tables["usages"][:3]
+    found = answers(derived(**tables), "deck: gelcoat spray: gelcoat lot")
+    assert found == {"H1": {"A"}, "H2": {"A"}, "H3": {"A"}, "H4": {None}}

@@ -263,3 +263,33 @@ def test_another_reading_of_known_bytes_replaces_the_first(yard: Yard) -> None:
     assert report.changed
     assert yard.column("hulls", "shipped_on") == [date(2025, 3, 4), date(2025, 3, 4)]
     assert yard.rows("SELECT count(*) FROM sources") == [(1,)]
+
+
+def test_a_store_holds_the_records_of_one_plant(yard: Yard) -> None:
+    write_clean(yard)
+    yard.write("intake.toml", 'plant = "north"\n')
+    first = yard.load()
+    assert yard.rows("SELECT hull_serial, plant FROM hull_index") == [("BT-1", "north")]
+    again = yard.load()
+    assert not again.changed
+    yard.write("intake.toml", 'plant = "south"\n')
+    with pytest.raises(IntakeError, match="plant north; these are of plant south"):
+        yard.load()
+    assert yard.rows("SELECT value FROM meta WHERE key = 'data_version'") == [(first.version,)]
+
+
+def test_naming_the_plant_afterwards_is_new_although_no_row_is(yard: Yard) -> None:
+    write_clean(yard)
+    before = yard.load()
+    yard.write("intake.toml", 'plant = "north"\n')
+    after = yard.load()
+    assert after.changed
+    assert after.version != before.version
+    assert yard.rows("SELECT DISTINCT plant FROM hull_index") == [("north",)]
+
+
+def test_a_plant_named_like_a_kind_of_thing_is_refused(yard: Yard) -> None:
+    write_clean(yard)
+    yard.write("intake.toml", 'plant = "mold"\n')
+    with pytest.raises(MappingError, match="cannot be named 'mold'"):
+        yard.load()

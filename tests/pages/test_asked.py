@@ -53,12 +53,15 @@ def test_the_definition_is_what_the_sentence_says() -> None:
         {
             "symptom": ["blister"],
             "model": ["S22", "S26"],
+            "plant": ["north"],
             "from": ["2025-01-02"],
             "landmark": ["12"],
         }
     )
     definition = asked.definition()
     assert definition.models == ("S22", "S26")
+    assert definition.plants == ("north",)
+    assert asked.address()["plant"] == ["north"]
     assert definition.built_from == date(2025, 1, 2)
     assert definition.landmark_months == 12
 

@@ -55,7 +55,7 @@ def random_plant(
     start = "DATE '2020-01-01'"
     build.execute(
         "INSERT INTO hull_index SELECT i, concat('H', i), NULL, NULL, NULL, 'S18', NULL, 'owner', "
-        f"{start}, {start}, {start}, false, NULL FROM range(1, $n + 1) AS r(i)",
+        f"{start}, {start}, {start}, false, NULL, NULL FROM range(1, $n + 1) AS r(i)",
         {"n": hulls},
     )
     affected = rng.choice(hulls, cases, replace=False) + 1

@@ -147,13 +147,13 @@ def choices(store: Store) -> dict[str, list[str]]:
     Returns
     -------
     dict of str to list of str
-        ``symptom``, ``zone``, ``component``, ``model``: each with its words, most hulls
-        first.
+        ``symptom``, ``zone``, ``component``, ``model``, ``plant``: each with its words, most
+        hulls first.
     """
     frame = store.frame("cluster/choices")
     return {
         what: frame.loc[frame["what"] == what, "word"].tolist()
-        for what in ("symptom", "zone", "component", "model")
+        for what in ("symptom", "zone", "component", "model", "plant")
     }
 
 

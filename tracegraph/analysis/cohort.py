@@ -66,7 +66,7 @@ def draw_cohort(session: Connection, definition: CaseDefinition) -> Cohort:
     Raises
     ------
     UnknownNameError
-        If a symptom, zone, component or model is not in the records.
+        If a symptom, zone, component, model or plant is not in the records.
     DefinitionError
         If the records hold no claim at all.
     """
@@ -87,6 +87,7 @@ def draw_cohort(session: Connection, definition: CaseDefinition) -> Cohort:
     in_service = int(rungs["in_service"])
     cases = int(months.loc[months["case_month"].notna(), "hulls"].sum())
     left_out = {
+        "hulls of other plants": int(rungs["other_plant"]),
         "hulls of other models": int(rungs["other_model"]),
         "hulls built outside the range": int(rungs["outside_build_range"]),
         "hulls not delivered": int(rungs["not_delivered"]),
@@ -180,6 +181,11 @@ def _check_names(session: Connection, definition: CaseDefinition) -> None:
             "SELECT DISTINCT component FROM claim_index WHERE component IS NOT NULL",
         ),
         ("model", definition.models, "SELECT DISTINCT model FROM hull_index"),
+        (
+            "plant",
+            definition.plants,
+            "SELECT DISTINCT plant FROM hull_index WHERE plant IS NOT NULL",
+        ),
     ):
         if asked:
             _check(what, asked, (str(name) for (name,) in session.rows(query)))

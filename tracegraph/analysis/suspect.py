@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
+import numpy.typing as npt
 import pandas as pd
 
 from tracegraph.analysis.cohort import draw_cohort
@@ -16,11 +18,13 @@ from tracegraph.analysis.confounding.pairwise import Pairwise, side_by_side
 from tracegraph.analysis.confounding.stages import Place
 from tracegraph.analysis.confounding.strata import Crude, Forest, crude_and_matched, forest
 from tracegraph.analysis.counting import level_names
+from tracegraph.analysis.matched.groups import PLANT
 from tracegraph.analysis.matched.loading import (
     family_days,
     stored_exposure,
     stored_population,
 )
+from tracegraph.analysis.matched.population import ExposureMatrix, Population
 from tracegraph.analysis.matched.search import MARGINS, search
 from tracegraph.analysis.naming import Suspect, find_suspect
 from tracegraph.analysis.other_complaints import other_complaints
@@ -72,6 +76,9 @@ class Examined:
     periods : DataFrame
         The same against hulls built in the same half-year: ``period`` in place of
         ``model``.
+    plants : DataFrame
+        The same against hulls of its own plant, with ``carrying`` and ``at_risk`` hulls of
+        every plant; empty where one plant built all hulls at risk.
     crude : Crude
         The plain table beside the matched ratio, and over models and build periods.
     curves : ServiceCurves
@@ -99,6 +106,7 @@ class Examined:
     suspect: Suspect
     models: pd.DataFrame
     periods: pd.DataFrame
+    plants: pd.DataFrame
     crude: Crude
     curves: ServiceCurves
     onset: Onset
@@ -188,6 +196,7 @@ def examine_suspect(
         periods=_strata(
             "period", [_half_year(int(n)) for n in np.unique(half_year)], within["build period"]
         ),
+        plants=_by_plant(population, matrix, first, np.unique(np.ma.getdata(rows["plant"]))),
         crude=crude_and_matched(population, matrix, first, MARGINS, float(ratio[0]), landmark),
         curves=service_curves(store, definition, family, level, people_reason=people_reason),
         onset=along,
@@ -211,6 +220,27 @@ def _strata(what: str, names: list[str], found: Forest) -> pd.DataFrame:
             "rate_ratio_low": found.low,
             "rate_ratio_high": found.high,
         }
+    )
+
+
+def _by_plant(
+    population: Population, exposure: ExposureMatrix, level: int, names: npt.NDArray[Any]
+) -> pd.DataFrame:
+    if PLANT not in population.margins:
+        return pd.DataFrame()
+    code, at_risk = population.margins[PLANT], population.at_risk
+    hulls = pd.DataFrame(
+        {
+            "plant": pd.Series([str(name) or "not recorded" for name in names], dtype="str"),
+            "carrying": np.bincount(code[exposure.carries(level) & at_risk], minlength=len(names)),
+            "at_risk": np.bincount(code[at_risk], minlength=len(names)),
+        }
+    )
+    within = forest(population, exposure, level, PLANT)
+    return (
+        hulls[hulls["at_risk"] > 0]
+        .merge(_strata("plant", hulls["plant"].tolist(), within), on="plant", how="left")
+        .astype({"observed": "Int64"})
     )
 
 

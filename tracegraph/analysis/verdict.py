@@ -16,6 +16,7 @@ from tracegraph.analysis.confounding.refuting import Refutation, refutation
 from tracegraph.analysis.matched.calibration import Calibration, calibrate
 from tracegraph.analysis.matched.detectable import smallest_detectable, typical_level
 from tracegraph.analysis.matched.evidence import NOTICED
+from tracegraph.analysis.matched.groups import allowed_for
 from tracegraph.analysis.matched.ranking import MatchedRanking
 from tracegraph.analysis.matched.rounds import Round, SetAside
 from tracegraph.stats.confounder_bound import e_value
@@ -257,8 +258,9 @@ def draw_verdict(
     findings = tuple(
         _finding(matched, each, number, names) for number, each in enumerate(matched.rounds, 1)
     )
+    margins = allowed_for(matched.population, matched.margins)
     if not matched.rounds:
-        return Verdict(findings, None, None, (), matched.margins, resamples)
+        return Verdict(findings, None, None, (), margins, resamples)
     # With the causes found set aside, what is left should look like chance.
     last = matched.rounds[-1]
     return Verdict(
@@ -266,7 +268,7 @@ def draw_verdict(
         calibrate(last.search, resamples=resamples, seed=seed),
         _detectable(last, names),
         _gaps(matched, names),
-        matched.margins,
+        margins,
         resamples,
     )
 

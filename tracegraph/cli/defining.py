@@ -46,6 +46,9 @@ def _definition(
         Words, typer.Option("--component", metavar="WORD", help="Component concerned.")
     ] = None,
     model: Annotated[Words, typer.Option("--model", metavar="WORD", help="Model.")] = None,
+    plant: Annotated[
+        Words, typer.Option("--plant", metavar="WORD", help="Plant that built the hull.")
+    ] = None,
     built_from: Annotated[
         str | None, typer.Option("--built-from", metavar="DAY", help="First day of building.")
     ] = None,
@@ -85,6 +88,7 @@ def _definition(
         zones=tuple(zone or ()),
         components=tuple(component or ()),
         models=tuple(model or ()),
+        plants=tuple(plant or ()),
         built_from=day(built_from, "--built-from"),
         built_to=day(built_to, "--built-to"),
         service_months=months(service_months, "--service-months"),

@@ -24,7 +24,7 @@ class CaseDefinition:
     ----------
     symptoms : tuple of str
         Symptom words; empty: all symptoms.
-    zones, components, models : tuple of str
+    zones, components, models, plants : tuple of str
         Further limits; empty: all.
     built_from, built_to : date or None
         First and last day of building, both included.
@@ -47,6 +47,7 @@ class CaseDefinition:
     zones: tuple[str, ...] = ()
     components: tuple[str, ...] = ()
     models: tuple[str, ...] = ()
+    plants: tuple[str, ...] = ()
     built_from: date | None = None
     built_to: date | None = None
     service_months: tuple[int | None, int | None] = (None, None)
@@ -108,6 +109,8 @@ class CaseDefinition:
         pieces.append(
             f"on model{plural} {_either(self.models)}" if self.models else "on all models"
         )
+        if self.plants:
+            pieces.append(f"from plant{'s' if len(self.plants) > 1 else ''} {_either(self.plants)}")
         if self.built_from and self.built_to:
             pieces.append(f"built {self.built_from} to {self.built_to}")
         elif self.built_from:
@@ -130,6 +133,7 @@ class CaseDefinition:
             "zones": [word.casefold() for word in self.zones],
             "components": [word.casefold() for word in self.components],
             "models": [word.casefold() for word in self.models],
+            "plants": [word.casefold() for word in self.plants],
             "certainty": list(self.certainty),
             "in_service": IN_SERVICE in self.claim_types,
             "before_delivery": BEFORE_DELIVERY in self.claim_types,
@@ -171,8 +175,12 @@ class CaseDefinition:
         return cls(**found)
 
     def fingerprint(self) -> str:
-        """Short hash that changes when the definition does."""
-        text = json.dumps(self.as_json(), sort_keys=True)
+        """Short hash that changes when the definition does.
+
+        Plants that are not limited do not enter it: it stays what it was before plants.
+        """
+        told = {name: v for name, v in self.as_json().items() if v or name != "plants"}
+        text = json.dumps(told, sort_keys=True)
         return hashlib.sha256(text.encode()).hexdigest()[:16]
 
 

@@ -153,6 +153,7 @@ TABLES: tuple[RecordTable, ...] = (
             _date("exit_on", "day it left observation: scrapped, bought back"),
             _word("dealer", "dealer code"),
             _choice("place", "where it is now", PLACES),
+            _word("plant", "plant that built it; all other numbers are unique within a plant"),
         ),
         identity=("hull_serial",),
     ),

@@ -9,7 +9,7 @@ from tracegraph.exposure.build import number
 from tracegraph.store import Build, in_memory_build
 
 _HULL_DATES = ("completed_on", "shipped_on", "in_service_on", "exit_on")
-_HULL_TEXTS = ("job_no", "hin", "dealer", "place")
+_HULL_TEXTS = ("job_no", "hin", "dealer", "place", "plant")
 _CLAIM_TEXTS = ("line_no", "component", "zone", "certainty", "repeat_of")
 
 
@@ -25,7 +25,7 @@ def exposure_from_frames(
     ----------
     hulls : DataFrame
         ``hull_serial``, ``model``, ``in_service_on``; optional ``completed_on``,
-        ``shipped_on``, ``exit_on``, ``dealer``, ``place``, ``hin``, ``job_no``.
+        ``shipped_on``, ``exit_on``, ``dealer``, ``place``, ``plant``, ``hin``, ``job_no``.
     exposure : DataFrame
         ``hull_serial``, ``family``, ``level``. A null level says that the record is
         missing; no row says that the family does not apply to the hull.
@@ -101,7 +101,7 @@ def _insert_hulls(build: Build, hulls: pd.DataFrame) -> None:
     texts = _texts(hulls, ("hull_serial", "model", *_HULL_TEXTS))
     build.register("given", texts.join(_dates(hulls, _HULL_DATES)))
     build.execute(
-        "INSERT INTO hulls BY NAME SELECT hull_serial, job_no, hin, model, dealer, place, "
+        "INSERT INTO hulls BY NAME SELECT hull_serial, job_no, hin, model, dealer, place, plant, "
         "CAST(completed_on AS DATE) AS completed_on, CAST(shipped_on AS DATE) AS shipped_on, "
         "CAST(in_service_on AS DATE) AS in_service_on, CAST(exit_on AS DATE) AS exit_on, "
         "0 AS source_id, 0 AS source_row FROM given"

@@ -28,6 +28,9 @@ from tracegraph.store.writer import new_build
 READING_VERSION = "3"
 """Raise it when the same bytes under the same rules give other records."""
 
+PLANT = "plant"
+"""Key of the store's notes under which a build keeps whose records it holds."""
+
 
 def finish(
     build: Build,
@@ -35,6 +38,8 @@ def finish(
     time_zone: str,
     before: Footing | None,
     step: Callable[[str, float, float], None] = lambda text, first, last: None,
+    *,
+    plant: str | None = None,
 ) -> str:
     """Link the records of a build, derive exposure, and sign it.
 
@@ -51,6 +56,8 @@ def finish(
         began empty.
     step : callable, optional
         Told what is being done, and from where to where it goes of the load's last part.
+    plant : str, optional
+        Plant that built the hulls of which no other is recorded.
 
     Returns
     -------
@@ -59,18 +66,21 @@ def finish(
         the order of files or rows, nor on paths.
     """
     meanings = meanings_in_force(read_acts(directory.path))
-    rules = rules_of_exposure(time_zone, meanings)
+    rules = rules_of_exposure(time_zone, meanings, plant)
     kept = before is not None and still_holds(build, before, rules)
     step("linking records", 0.4, 0.6)
     if before is not None:
         build.renew_all_but((*KEPT, *EXPOSED) if kept else KEPT)
+    if plant is not None:
+        build.run("intake/add_meta", {"key": PLANT, "value": plant})
     link_records(build, meanings)
     if not kept:
         step("working out who was exposed to what", 0.6, 1.0)
         build_exposure(build, time_zone=time_zone)
     told = build.rows(sql_text("intake/fingerprints"))
     accepted = [asdict(meaning) for meaning in meanings]
-    text = json.dumps([READING_VERSION, time_zone, told, accepted])
+    own = [] if plant is None else [plant]
+    text = json.dumps([READING_VERSION, time_zone, told, accepted, *own])
     version = hashlib.sha256(text.encode()).hexdigest()[:12]
     for key, value in (
         ("data_version", version),
@@ -107,9 +117,9 @@ def relink(directory: StoreDirectory, act: Act) -> str:
     with directory.loading():
         earlier = directory.require_current()
         with open_build(earlier) as store:
-            time_zone = store.meta("time_zone") or "UTC"
+            time_zone, plant = store.meta("time_zone") or "UTC", store.meta(PLANT)
         with new_build(directory, earlier) as build:
             before = footing(build)
             carry_over(build, [])
             append_act(directory.path, act)
-            return finish(build, directory, time_zone, before)
+            return finish(build, directory, time_zone, before, plant=plant)

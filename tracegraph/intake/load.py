@@ -9,7 +9,7 @@ from tracegraph.domain.errors import IntakeError
 from tracegraph.domain.permission import Deed, Person
 from tracegraph.intake.candidates import Candidate, Known, Sorted, repeated, sort_files
 from tracegraph.intake.carrying import carry_over
-from tracegraph.intake.finishing import finish
+from tracegraph.intake.finishing import PLANT, finish
 from tracegraph.intake.folder import FoundFile, LeftOut, survey
 from tracegraph.intake.ledger import FileLedger, LoadReport, Remark
 from tracegraph.intake.made_files import MadeFiles
@@ -119,6 +119,7 @@ class _Load:
         self.meter = meter
         self.left_out = left_out
         self.earlier = None if fresh else directory.current()
+        self.plant, self.plant_is_new = settings.plant, False
         self.remarks: list[Remark] = []
 
     def run(self, found: list[tuple[FoundFile, FileRule | None]]) -> LoadReport:
@@ -137,14 +138,25 @@ class _Load:
             return {}, {}, ""
         with open_store(self.directory.path) as store:
             rows = store.rows(sql_text("intake/known_sources"))
+            self._keep_to_plant(store.meta(PLANT))
             known = {(sha256, reading): (int(s), int(f)) for sha256, reading, s, f in rows}
             replaced: dict[str, list[str]] = {}
             for name, sha256 in store.rows(sql_text("intake/known_made_files")):
                 replaced.setdefault(name, []).append(sha256)
             return known, replaced, store.version
 
+    def _keep_to_plant(self, held: str | None) -> None:
+        """Numbers are unique within a plant, so a store holds the records of one."""
+        if self.plant is not None and held is not None and self.plant != held:
+            raise IntakeError(
+                f"The store holds the records of plant {held}; these are of plant {self.plant}. "
+                "Load each plant into a store of its own."
+            )
+        self.plant_is_new = self.plant is not None and held is None
+        self.plant = self.plant or held
+
     def _build(self, files: Sorted) -> LoadReport:
-        if not files.to_read and files.repeats:
+        if not files.to_read and files.repeats and not self.plant_is_new:
             raise _NothingNewError
         self.meter.part(*_READING)
         self.meter.step("taking over the records in force")
@@ -160,7 +172,9 @@ class _Load:
             build.run("intake/begin")
             load_no = int(build.scalar(sql_text("intake/next_load")))
             reader = self._read(build, files.to_read, load_no)
-            if not build.scalar(sql_text("intake/sources_of_load"), {"load_no": load_no}):
+            if not (self.plant_is_new and files.repeats) and not build.scalar(
+                sql_text("intake/sources_of_load"), {"load_no": load_no}
+            ):
                 if files.repeats:
                     raise _NothingNewError
                 raise IntakeError(self._nothing_read())
@@ -173,7 +187,9 @@ class _Load:
             reader.keep_contradictions_whole()
             self._keep_remarks(build)
             build.run_folder("intake/doubts")
-            version = finish(build, self.directory, self.settings.zone, before, self.meter.step)
+            version = finish(
+                build, self.directory, self.settings.zone, before, self.meter.step, plant=self.plant
+            )
             loaded = self._ledgers(build, load_no, files.copies)
         return self._report(version, [*loaded, *files.repeats], changed=True)
 

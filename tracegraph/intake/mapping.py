@@ -11,6 +11,7 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field, model_validator
 
+from tracegraph.domain.plants import plant_name
 from tracegraph.domain.records import TABLE_BY_NAME, TABLES, RecordTable, Role
 from tracegraph.intake.mended_names import before_mending, mended_name
 from tracegraph.intake.rules import (
@@ -61,6 +62,10 @@ def _known_id_fields(given: dict[str, IdSettings]) -> dict[str, IdSettings]:
         if name not in ID_FIELDS:
             raise ValueError(f"{name!r} is not an identity; choose of {', '.join(ID_FIELDS)}")
     return given
+
+
+def _known_plant(name: str | None) -> str | None:
+    return None if name is None else plant_name(name)
 
 
 class _Strict(BaseModel):
@@ -287,6 +292,11 @@ class LotOfSupplier(_Strict):
 class IntakeSettings(ReadingSettings):
     """All that a site says about its files."""
 
+    plant: Annotated[
+        str | None,
+        AfterValidator(_known_plant),
+        Field(description="plant whose records these are, where there are several; one a store"),
+    ] = None
     mask_notes: Annotated[
         bool, Field(description="blot out phone numbers, e-mail and street addresses in notes")
     ] = True

@@ -74,7 +74,7 @@ def still_holds(build: Build, before: Footing, rules: str) -> bool:
     )
 
 
-def rules_of_exposure(time_zone: str, meanings: Sequence[Meaning]) -> str:
+def rules_of_exposure(time_zone: str, meanings: Sequence[Meaning], plant: str | None = None) -> str:
     """Fingerprint of all that exposure depends on besides the records.
 
     Parameters
@@ -83,10 +83,13 @@ def rules_of_exposure(time_zone: str, meanings: Sequence[Meaning]) -> str:
         The site's zone.
     meanings : sequence of Meaning
         Meanings in force; those about claims do not count.
+    plant : str, optional
+        Plant of the hulls of which no other is recorded.
     """
     told = {
         "version": EXPOSURE_VERSION,
         "zone": time_zone,
+        "plant": plant,
         "meanings": [asdict(m) for m in meanings if m.link != CLAIM_TO_HULL],
         "practice": [CURE_HOURS, sorted(AMBIENT_QUANTITIES), FRESH_MINUTES],
         "texts": [sql_text(name) for folder in _FOLDERS for name in sql_names(folder)],

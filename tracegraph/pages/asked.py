@@ -19,8 +19,8 @@ from tracegraph.report.formats import USUAL, Formats, read_formats
 Address = dict[str, list[str]]
 
 KEYS = (
-    "store", "symptom", "zone", "component", "model", "from", "to", "certainty", "landmark",
-    "factor", "level", "hull", "beside", "order", "mark", "case", "section", "view",
+    "store", "symptom", "zone", "component", "model", "plant", "from", "to", "certainty",
+    "landmark", "factor", "level", "hull", "beside", "order", "mark", "case", "section", "view",
     "dates", "decimal", "temperature", "thickness", "figures",
 )  # fmt: skip
 """Names in the address that this app reads and writes."""
@@ -36,7 +36,7 @@ class Asked:
     ----------
     store : str or None
         Name of the store's folder, beside the usual one; None: the usual one.
-    symptom, zone, component, model : tuple of str
+    symptom, zone, component, model, plant : tuple of str
         Limits of the definition; empty: all.
     built_from, built_to : date or None
         Range of building.
@@ -69,6 +69,7 @@ class Asked:
     zone: tuple[str, ...] = ()
     component: tuple[str, ...] = ()
     model: tuple[str, ...] = ()
+    plant: tuple[str, ...] = ()
     built_from: date | None = None
     built_to: date | None = None
     certainty: tuple[str, ...] = _USUAL
@@ -97,6 +98,7 @@ class Asked:
             zones=self.zone,
             components=self.component,
             models=self.model,
+            plants=self.plant,
             built_from=self.built_from,
             built_to=self.built_to,
             certainty=self.certainty,
@@ -117,6 +119,7 @@ class Asked:
             "zone": self.zone,
             "component": self.component,
             "model": self.model,
+            "plant": self.plant,
             "from": _one(None if self.built_from is None else self.built_from.isoformat()),
             "to": _one(None if self.built_to is None else self.built_to.isoformat()),
             "certainty": () if self.certainty == _USUAL else self.certainty,
@@ -173,6 +176,7 @@ def read_address(address: Mapping[str, Sequence[str]]) -> Asked:
         zone=many.get("zone", ()),
         component=many.get("component", ()),
         model=many.get("model", ()),
+        plant=many.get("plant", ()),
         built_from=_day("from", single),
         built_to=_day("to", single),
         certainty=many.get("certainty") or _USUAL,

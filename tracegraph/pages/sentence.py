@@ -49,6 +49,7 @@ def definition_sentence(asked: Asked, words: dict[str, list[str]]) -> Asked:
             label_visibility="collapsed",
             width=190,
         )
+        plant = _plants(asked.plant, words["plant"])
         st.text("built from")
         built_from = st.date_input(
             "Built from", None, key=state.field("from", asked.built_from),
@@ -82,6 +83,7 @@ def definition_sentence(asked: Asked, words: dict[str, list[str]]) -> Asked:
         symptom=symptom,
         zone=zone,
         model=tuple(model),
+        plant=plant,
         built_from=built_from,
         built_to=built_to,
         certainty=_SURE[certainty],
@@ -107,6 +109,22 @@ def _one_of(
         width=width,
     )
     return (word,) if word else ()
+
+
+def _plants(chosen: tuple[str, ...], known: list[str]) -> tuple[str, ...]:
+    """Plants asked for; there is nothing to choose where all hulls come from one."""
+    if len(known) < 2 and not chosen:
+        return ()
+    st.text("from")
+    plants = st.multiselect(
+        "Plants",
+        _with(known, chosen),
+        key=state.field("plant", list(chosen)),
+        placeholder="all plants",
+        label_visibility="collapsed",
+        width=190,
+    )
+    return tuple(plants)
 
 
 def _with(known: list[str], chosen: tuple[str, ...]) -> list[str]:

@@ -67,7 +67,8 @@ def suspect_as_json(found: Examined) -> dict[str, Any]:
     -------
     dict
         ``family``, ``level``, ``sentence``, ``reading``, ``rate_ratio``, ``odds_ratio``,
-        ``mantel_haenszel``, ``breslow_day_p``, ``models``, ``periods``, ``service_time``,
+        ``mantel_haenszel``, ``breslow_day_p``, ``models``, ``periods``, ``plants``,
+        ``service_time``,
         ``onset``, ``changes``, ``missing_records``, ``neighbours``, ``complaints``,
         ``beside`` (null without another suspect).
     """
@@ -84,6 +85,7 @@ def suspect_as_json(found: Examined) -> dict[str, Any]:
         "breslow_day_p": number(crude.same.tarone_p),
         "models": plain_rows(found.models),
         "periods": plain_rows(found.periods),
+        "plants": plain_rows(found.plants),
         "service_time": {
             "reading": curves.reading,
             "first_claims": plain_rows(curves.first),

@@ -47,6 +47,8 @@ def suspect_tables(found: Examined) -> list[tuple[str, DisplayTable]]:
         (f"Shapes along the order of building, by when {_CLOCKS[found.onset.clock]}",
          _shapes(found.onset)),
     ]  # fmt: skip
+    if len(found.plants):
+        tables.insert(0, ("Within each plant", _forest(found.plants)))
     if found.onset.reading in ("closed", "open", "ended"):
         tables.append(("Where that stretch began and ended", _limits(found.onset)))
         tables.append(
@@ -107,12 +109,16 @@ def curve_table(curve: pd.DataFrame) -> DisplayTable:
 
 def _forest(strata: pd.DataFrame) -> DisplayTable:
     table = strata.rename(
-        columns={"rate_ratio": "rate ratio", "rate_ratio_low": "low", "rate_ratio_high": "high"}
-    )
+        columns={
+            "carrying": "hulls with it", "at_risk": "hulls at risk", "rate_ratio": "rate ratio",
+            "rate_ratio_low": "low", "rate_ratio_high": "high",
+        }
+    )  # fmt: skip
+    hulls = {name: COUNT for name in ("hulls with it", "hulls at risk") if name in table}
     ratios = dict.fromkeys(("rate ratio", "low", "high"), RATIO)
     return DisplayTable(
         table,
-        {"observed": COUNT, "expected": TENTHS, **ratios},
+        {**hulls, "observed": COUNT, "expected": TENTHS, **ratios},
         caption="Each case against hulls of its own row only.",
     )
 

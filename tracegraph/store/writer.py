@@ -17,7 +17,7 @@ from tracegraph.store.directory import StoreDirectory
 from tracegraph.store.queries import sql_names, sql_text
 from tracegraph.store.room import LOADING, memory_limit, spill_folder
 
-SCHEMA_VERSION = 3
+SCHEMA_VERSION = 4
 
 
 class Build(Connection):

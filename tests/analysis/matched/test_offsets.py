@@ -8,6 +8,7 @@ from scipy.stats import nbinom
 
 from tests.analysis.matched.hulls import population
 from tracegraph.analysis.confounding.folding import with_margin
+from tracegraph.analysis.matched.differences import differences
 from tracegraph.analysis.matched.groups import RiskGroups
 from tracegraph.analysis.matched.offsets import SHAPES, fit_offsets, fit_with_level
 
@@ -103,3 +104,28 @@ def test_a_cause_is_not_taken_for_its_model():
     none, with_mold = fit.weight[0]
     assert none[0] / none[1] > 1.3
     assert with_mold[0] / with_mold[1] == pytest.approx(1.0, abs=0.1)
+
+
+def test_plants_are_allowed_for_wherever_differences_are():
+    hulls = one_margin([10, 40], [200, 200])
+    hulls.margins["plant"] = hulls.margins["model"]
+    hulls.margins["half"] = np.arange(400) % 2
+    groups = RiskGroups.of(hulls, ("half",))
+    assert len(groups.codes) == 2
+    weight = fit_offsets(groups).weight
+    by_plant = [weight[groups.codes[1] == code].mean() for code in (0, 1)]
+    assert by_plant[1] / by_plant[0] == pytest.approx(4.0, rel=0.15)
+    assert RiskGroups.of(hulls, ()).codes == ()
+
+
+def test_one_plant_at_risk_is_no_difference():
+    rows = {
+        "model": np.array(["A", "A", "B"]),
+        "half_year": np.array([1, 2, 2]),
+        "dealer": np.array(["", "", ""]),
+        "plant": np.array(["north", "south", "south"]),
+        "follow_months": np.array([-1, 3, 3]),
+    }
+    assert set(differences(rows)) == {"model", "build period", "dealer"}
+    rows["follow_months"][0] = 0
+    assert differences(rows)["plant"].tolist() == [0, 1, 1]

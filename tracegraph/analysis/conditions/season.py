@@ -11,7 +11,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 import pandas as pd
 
-from tracegraph.analysis.timing.followed import Followed, codes
+from tracegraph.analysis.matched.differences import codes
+from tracegraph.analysis.timing.followed import Followed
 from tracegraph.stats.arrays import Floats, Ints
 from tracegraph.store import Connection
 

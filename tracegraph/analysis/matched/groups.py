@@ -13,6 +13,10 @@ from tracegraph.stats.arrays import Floats, Ints
 PERIOD = "build period"
 """Margin whose codes are in order of time; a steady change over it is allowed for as well."""
 
+PLANT = "plant"
+"""Margin of a population that several plants built. What is made and used in one plant only
+would otherwise be blamed for all that the plant does otherwise, so it is always allowed for."""
+
 
 @dataclass(frozen=True, eq=False)
 class Margins:
@@ -73,7 +77,8 @@ class RiskGroups:
 
     @classmethod
     def of(cls, population: Population, margins: tuple[str, ...]) -> RiskGroups:
-        """Count the hulls of a population by the named margins."""
+        """Count the hulls of a population by the margins of :func:`allowed_for`."""
+        margins = allowed_for(population, margins)
         found, group = np.unique(_joined(population, margins), return_inverse=True)
         first = np.zeros(len(found), np.int64)
         first[group] = np.arange(len(group))
@@ -108,6 +113,19 @@ class RiskGroups:
         """Cumulative baseline rate at unit weight after 0, 1, … risk sets, shape (m + 1,)."""
         steps = self.cases_in_month / (weight @ self.at_risk)
         return np.concatenate([[0.0], np.cumsum(steps)])
+
+
+def allowed_for(population: Population, margins: tuple[str, ...]) -> tuple[str, ...]:
+    """The named margins, and the plant where several built the hulls.
+
+    Examples
+    --------
+    >>> one = Population.from_follow_up([5, 5], [-1, 2], {"model": np.array([0, 1])}, [0.0, 1.0])
+    >>> allowed_for(one, ("model",))
+    ('model',)
+    """
+    several = PLANT in population.margins and PLANT not in margins
+    return (*margins, PLANT) if margins and several else margins
 
 
 def _joined(population: Population, margins: tuple[str, ...]) -> Ints:

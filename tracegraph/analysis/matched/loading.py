@@ -9,6 +9,7 @@ import numpy as np
 import numpy.typing as npt
 
 from tracegraph.analysis.counting import level_names
+from tracegraph.analysis.matched.differences import differences
 from tracegraph.analysis.matched.population import (
     COMPLETE,
     DOES_NOT_APPLY,
@@ -147,19 +148,15 @@ def stored_population(session: Connection) -> Population:
     Returns
     -------
     Population
-        Over all hulls of the build in order of number, with the margins ``model``,
-        ``build period`` (half-year of building) and ``dealer``.
+        Over all hulls of the build in order of number, with the margins of
+        :func:`~tracegraph.analysis.matched.differences.differences`.
     """
     rows = session.arrays("matched/population")
     day = np.ma.filled(rows["built_day"].astype(np.float64), np.nan)
     return Population.from_follow_up(
         _plain(rows["follow_months"]),
         _plain(rows["case_month"]),
-        {
-            "model": _codes(rows["model"]),
-            "build period": _codes(_plain(rows["half_year"])),
-            "dealer": _codes(rows["dealer"]),
-        },
+        differences(rows),
         day,
     )
 
@@ -169,10 +166,6 @@ def _positions(numbers: Ints) -> npt.NDArray[np.int32]:
     table = np.zeros(int(numbers.max(initial=0)) + 1, np.int32)
     table[numbers] = np.arange(len(numbers), dtype=np.int32)
     return table
-
-
-def _codes(values: npt.NDArray[Any]) -> Ints:
-    return np.unique(np.ma.getdata(values), return_inverse=True)[1].astype(np.int64)
 
 
 def _plain(column: npt.NDArray[Any]) -> npt.NDArray[Any]:

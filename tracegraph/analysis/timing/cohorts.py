@@ -12,7 +12,8 @@ import numpy as np
 import pandas as pd
 
 from tracegraph.analysis.cohort import draw_cohort
-from tracegraph.analysis.timing.followed import Followed, codes
+from tracegraph.analysis.matched.differences import codes
+from tracegraph.analysis.timing.followed import Followed
 from tracegraph.domain.definition import CaseDefinition
 from tracegraph.domain.errors import DefinitionError
 from tracegraph.stats.arrays import Bools, Floats, Ints

@@ -14,6 +14,7 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
+from tracegraph.analysis.matched.differences import differences
 from tracegraph.analysis.matched.familywise import draw_cases
 from tracegraph.analysis.matched.offsets import RiskGroups, fit_offsets
 from tracegraph.analysis.matched.population import NOT_AT_RISK, Population
@@ -162,24 +163,15 @@ def followed_hulls(session: Connection) -> Followed:
     Returns
     -------
     Followed
-        All hulls of the build in order of number, with the margins ``model``, ``build
-        period`` (half-year) and ``dealer``.
+        All hulls of the build in order of number, with the margins of
+        :func:`~tracegraph.analysis.matched.differences.differences`.
     """
     rows = session.arrays("matched/population")
     return Followed.of(
         _plain(rows["follow_months"]),
         _plain(rows["case_month"]),
-        {
-            "model": codes(rows["model"]),
-            "build period": codes(rows["half_year"]),
-            "dealer": codes(rows["dealer"]),
-        },
+        differences(rows),
     )
-
-
-def codes(values: npt.NDArray[Any]) -> Ints:
-    """Number the distinct values from 0, in ascending order."""
-    return np.unique(np.ma.getdata(values), return_inverse=True)[1].astype(np.int64)
 
 
 def _plain(column: npt.NDArray[Any]) -> Ints:

@@ -6,4 +6,6 @@ UNION ALL
 SELECT 'component', component, count(DISTINCT hull_id) FROM claim_index WHERE component IS NOT NULL GROUP BY component
 UNION ALL
 SELECT 'model', model, count(*) FROM hull_index GROUP BY model
+UNION ALL
+SELECT 'plant', plant, count(*) FROM hull_index WHERE plant IS NOT NULL GROUP BY plant
 ORDER BY what, hulls DESC, word;

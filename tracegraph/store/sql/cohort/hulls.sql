@@ -54,7 +54,8 @@ SELECT
         AND (CAST($built_from AS DATE) IS NULL OR h.built_on >= CAST($built_from AS DATE))
         AND (CAST($built_to AS DATE) IS NULL OR h.built_on <= CAST($built_to AS DATE))
         OR (h.built_on IS NULL AND CAST($built_from AS DATE) IS NULL AND CAST($built_to AS DATE) IS NULL) AS in_build_range,
-    len($models) = 0 OR list_contains($models, lower(h.model)) AS in_models
+    len($models) = 0 OR list_contains($models, lower(h.model)) AS in_models,
+    len($plants) = 0 OR coalesce(list_contains($plants, lower(h.plant)), false) AS in_plants
 FROM hull_index AS h
 LEFT JOIN first_claim AS f USING (hull_id);
 
@@ -66,4 +67,4 @@ SELECT
         ELSE -1
     END AS follow_months
 FROM followed
-WHERE in_build_range AND in_models AND delivered_on IS NOT NULL;
+WHERE in_build_range AND in_models AND in_plants AND delivered_on IS NOT NULL;

@@ -1,10 +1,11 @@
--- What hulls of this model normally have in their records and this one has not: at least
--- half of the model's hulls have it. The time is where it should stand, by the median
+-- What hulls of this model and plant normally have in their records and this one has not: at
+-- least half of them have it. The time is where it should stand, by the median
 -- distance from completion.
 WITH model_hulls AS (
     SELECT h.hull_id, h.built_on
     FROM hull_index AS h
-    WHERE h.model = (SELECT model FROM hull_index WHERE hull_id = $hull_id)
+    JOIN hull_index AS own
+        ON own.hull_id = $hull_id AND own.model = h.model AND own.plant IS NOT DISTINCT FROM h.plant
 ),
 size AS (
     SELECT count(*) AS hulls FROM model_hulls

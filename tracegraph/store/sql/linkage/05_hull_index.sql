@@ -1,5 +1,6 @@
 -- Dates in order. A hull that reached an owner without a dated delivery is given its ship
--- day plus the median lag of its dealer (of all dealers when the dealer has none), flagged.
+-- day plus the median lag of its dealer (of all dealers when the dealer has none), flagged. A
+-- hull without a plant was built in the plant of the store.
 INSERT INTO hull_index
 WITH lags AS (
     SELECT dealer, date_diff('day', shipped_on, in_service_on) AS days
@@ -41,8 +42,10 @@ SELECT
     END,
     h.in_service_on IS NULL AND coalesce(h.place, 'owner') = 'owner' AND h.shipped_on IS NOT NULL
         AND coalesce(by_dealer.days, overall.days) IS NOT NULL,
-    h.exit_on
+    h.exit_on,
+    coalesce(h.plant, own.plant)
 FROM hull_numbers AS h
+CROSS JOIN (SELECT max(value) AS plant FROM meta WHERE key = 'plant') AS own
 CROSS JOIN overall
 LEFT JOIN by_dealer ON by_dealer.dealer = h.dealer
 LEFT JOIN last_work ON last_work.hull_id = h.hull_id;

@@ -4,6 +4,7 @@ SELECT
     h.hull_id,
     h.model,
     coalesce(h.dealer, '') AS dealer,
+    coalesce(h.plant, '') AS plant,
     CAST(h.built_on - DATE '2000-01-01' AS INTEGER) AS built_day,
     coalesce(year(h.built_on) * 2 + CAST(month(h.built_on) > 6 AS INTEGER), 0) AS half_year,
     coalesce(r.follow_months, -1) AS follow_months,

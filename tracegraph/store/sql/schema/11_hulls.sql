@@ -11,6 +11,7 @@ CREATE TABLE hulls (
     exit_on        DATE,
     dealer         VARCHAR,
     place          VARCHAR,
+    plant          VARCHAR,
     source_id      INTEGER NOT NULL,
     source_row     BIGINT NOT NULL
 );

@@ -12,7 +12,8 @@ CREATE TABLE hull_index (
     shipped_on         DATE,
     delivered_on       DATE,
     delivered_imputed  BOOLEAN NOT NULL,
-    exit_on            DATE
+    exit_on            DATE,
+    plant              VARCHAR
 );
 COMMENT ON TABLE hull_index IS 'One hull with its number inside the store.';
 COMMENT ON COLUMN hull_index.hull_id IS 'number inside this build, by order of serial';
@@ -28,3 +29,4 @@ COMMENT ON COLUMN hull_index.shipped_on IS 'day it left the plant';
 COMMENT ON COLUMN hull_index.delivered_on IS 'day in service, else ship day plus the dealer''s median lag';
 COMMENT ON COLUMN hull_index.delivered_imputed IS 'true when delivered_on rests on a median lag';
 COMMENT ON COLUMN hull_index.exit_on IS 'day it left observation';
+COMMENT ON COLUMN hull_index.plant IS 'plant that built it; null: only one is known';
