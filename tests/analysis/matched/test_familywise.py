@@ -104,6 +104,24 @@ def test_few_finalists_miss_no_leader_that_matters(seed):
             assert found[row] == pytest.approx(best, abs=1e-9)
 
 
+def test_where_few_hulls_have_nearly_all_the_weight_the_draw_ends_and_keeps_its_law():
+    """Five cases among five heavy hulls and three light ones, which join one by one."""
+    people = population([9] * 6 + [4] * 2, [2, 5, 5, -1, -1, -1, 3, 4])
+    weight = np.array([1e6, 1e6, 2e6, 1e6, 1.0, 1.0, 3e6, 1.0])
+    drawn = draw_cases(people, weight, 4000, np.random.default_rng(1))
+    assert all(len(set(row)) == 5 for row in drawn.tolist())
+    assert not np.isin(drawn[:, 3:], [6, 7]).any()
+    # The last case falls on one of the four heavy hulls of its month, by weight.
+    share = np.bincount(drawn[:, 4], minlength=8)[[0, 1, 2, 3]] / 4000
+    np.testing.assert_allclose(share, [0.2, 0.2, 0.4, 0.2], atol=0.03)
+    # The one before it on another of them: 0.4 / 0.8 of a fifth thrice, and so on.
+    share = np.bincount(drawn[:, 3], minlength=8)[[0, 1, 2, 3]] / 4000
+    other = 0.2 * (0.2 / 0.8) * 2 + 0.4 * 0.2 / 0.6
+    np.testing.assert_allclose(share, [other, other, 3 * 0.2 * 0.5, other], atol=0.03)
+    # With all five heavy hulls in reach, hardly ever is a light one drawn.
+    assert (np.sort(drawn, axis=1) == [0, 1, 2, 3, 6]).all(axis=1).mean() > 0.99
+
+
 def test_same_seed_same_scores_and_other_seed_others():
     people, matrix = chance_hulls(2, hulls=100)
     sets, base, screen, competing = searched(people, matrix)

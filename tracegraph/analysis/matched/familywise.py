@@ -31,6 +31,10 @@ FINALISTS = 8
 FEWEST_CASES = 2
 """A level needs this many exposed cases to be a suspect."""
 
+_PASSES = 60
+"""Times that repeated hulls are drawn again; where a few hulls have nearly all the weight
+that would go on for thousands."""
+
 _PILOT = 20
 _CELLS = 2**19
 
@@ -97,19 +101,57 @@ def draw_cases(
     """
     joined = population.sets_open
     order = np.argsort(-joined, kind="stable")
-    reach = np.cumsum(np.where(joined[order] > 0, hull_weight[order], 0.0))
+    weight = np.where(joined[order] > 0, hull_weight[order], 0.0)
+    reach = np.cumsum(weight)
     month = np.sort(population.sets_joined[population.cases])
     # Hulls in at least k risk sets come first in the order.
     last = np.searchsorted(-joined[order], -month, side="right") - 1
     total = reach[last]
-    drawn = np.empty((resamples, len(month)), np.int64)
-    again = np.ones(drawn.shape, np.bool_)
-    while again.any():
-        rows, columns = np.nonzero(again)
-        place = np.searchsorted(reach, rng.random(len(rows)) * total[columns], side="right")
-        drawn[rows, columns] = order[np.minimum(place, last[columns])]
-        again = _repeats(drawn)
-    return drawn
+    place = np.zeros((resamples, len(month)), np.int64)
+    unsettled, again = np.arange(resamples), np.ones(place.shape, np.bool_)
+    for _ in range(_PASSES):
+        row, column = np.nonzero(again)
+        drawn = np.searchsorted(reach, rng.random(len(row)) * total[column], side="right")
+        place[unsettled[row], column] = np.minimum(drawn, last[column])
+        again = _repeats(place[unsettled])
+        repeated = again.any(axis=1)
+        unsettled, again = unsettled[repeated], again[repeated]
+        if not len(unsettled):
+            break
+    for number in unsettled.tolist():
+        place[number] = _by_arrival(weight, last, rng)
+    return order[place]
+
+
+def _by_arrival(weight: Floats, last: Ints, rng: np.random.Generator) -> Ints:
+    """Draw the cases of one resample one after another, without drawing in vain.
+
+    Of hulls that arrive at rates proportional to their weights, the next to arrive is any
+    of them with the share of its weight. The smallest risk set goes first; the hulls that
+    join later begin to wait when they do. Of one month, the last case is drawn first.
+
+    Parameters
+    ----------
+    weight : array of float, shape (h,)
+        Weight of each hull.
+    last : array of int, shape (c,)
+        Place of the last hull of the risk set of each case, falling.
+    """
+    place = np.empty(len(last), np.int64)
+    arrival = np.full(len(weight), np.inf)
+    now, joined = 0.0, 0
+    for end in np.unique(last):
+        same = np.flatnonzero(last == end)
+        wait = rng.standard_exponential(end + 1 - joined)
+        with np.errstate(divide="ignore"):
+            arrival[joined : end + 1] = now + wait / weight[joined : end + 1]
+        joined = int(end) + 1
+        drawn = np.argpartition(arrival[:joined], len(same) - 1)[: len(same)]
+        drawn = drawn[np.argsort(arrival[drawn], kind="stable")]
+        now = float(arrival[drawn[-1]])
+        arrival[drawn] = np.inf
+        place[same[::-1]] = drawn
+    return place
 
 
 def _repeats(drawn: Ints) -> Bools:
