@@ -192,15 +192,27 @@ def later(made: Plant, months: int) -> Plant:
     )
 
 
+BY_DAY = ("window_margin", "stretch_jaccard", "evidence", "shortlisted")
+"""What rests on days of building: months are not equally long."""
+
+
 @given(plants, st.integers(1, 47))
 @few
 def test_the_whole_plant_some_months_later(made: Plant, months: int) -> None:
-    """All but what rests on calendar days: months are not equally long."""
+    """All but what rests on days, and on the half-years of the calendar."""
     how = {"allow_for": ("model",), "rounds": 1}
-    by_day = ("window_margin", "stretch_jaccard", "evidence", "round", "shortlisted", "rank")
     with same_draws():
         one, other = made.ranked(**how), later(made, months).ranked(**how)
-    assert_same(one, other, by_day)
+    assert_same(one, other, BY_DAY)
+
+
+@given(plants, st.integers(1, 7))
+@settings(few, max_examples=3)
+def test_the_whole_plant_some_half_years_later(made: Plant, half_years: int) -> None:
+    """All but what rests on days, half-years of building allowed for."""
+    with same_draws():
+        one, other = made.ranked(rounds=1), later(made, 6 * half_years).ranked(rounds=1)
+    assert_same(one, other, BY_DAY)
 
 
 @given(plants)
