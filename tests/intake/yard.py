@@ -30,6 +30,7 @@ class Yard:
 
     def load(self, *, fresh: bool = False) -> LoadReport:
         self.report = load_folder(self.folder, self.directory, fresh=fresh)
+        assert not any("fault of this" in out.reason for out in self.report.left_out)
         for file in self.report.files:
             parts = file.loaded + file.set_aside + file.repeats + file.furniture
             assert file.seen == parts, file

@@ -149,12 +149,13 @@ def scan(path: Path, *, packed: bool) -> ByteScan:
         marks
     )  # the mark of UTF-32 with the low byte first begins as UTF-16's
     fewer, zeros = sorted((start[0::2].count(0), start[1::2].count(0)))
+    four = sum(start[place::4].count(0) * 8 > len(start) > 0 for place in range(4)) == 3
     lines = feeds + (1 if last not in (b"", b"\n") else 0)
     return ByteScan(
         digest.hexdigest(),
         size,
         lines,
-        marked or (zeros * 3 > len(start) > 0 and fewer * 10 < zeros),
+        marked or four or (zeros * 3 > len(start) > 0 and fewer * 10 < zeros),
         start,
         utf8,
         ascii_only and not controls,

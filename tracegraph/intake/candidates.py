@@ -133,7 +133,7 @@ def sort_files(
         # What one file no longer says, another may have said too: read all of them anew.
         result.forgotten = sorted(void | before.intersection(c.sha256 for c in candidates))
         known = {}
-    originals: dict[tuple[str, str], str] = {}
+    originals: dict[tuple[str, str, Form], str] = {}
     for candidate in (*named, *(c for c in candidates if not c.understood)):
         reading, name = candidate.reading, candidate.file.name
         if not candidate.understood:
@@ -141,10 +141,10 @@ def sort_files(
         key = (candidate.sha256, reading)
         if key in known:
             result.repeats.append(repeated(name, *known[key]))
-        elif key in originals:
-            result.copies[name] = originals[key]
+        elif (*key, candidate.file.form) in originals:
+            result.copies[name] = originals[*key, candidate.file.form]
         else:
-            originals[key] = name
+            originals[*key, candidate.file.form] = name
             result.to_read.append(candidate)
     return result
 

@@ -8,11 +8,13 @@ from typing import Any
 
 from tracegraph.domain.records import Role
 
-EXACT = 2**53
-_LONG, _TOO_LONG, _ROUND = 1e11, 1e15, 8
+EXACT = 2**53 - 1
+_TINY, _LONG, _TOO_LONG, _ROUND = 1e-4, 1e11, 1e15, 8
 _FIXED_PART = re.compile(r'"[^"]*"|\\.|[-/ ]|0')
-_DATE_PART = re.compile(r'"([^"]*)"|\\(.)|(y+|m+|d+)|([^ymd"\\]+)', re.IGNORECASE)
-_CLOCK_PART = re.compile(r"[ T]*h+.*$", re.IGNORECASE)
+_DATE_PART = re.compile(
+    r'"([^"]*)"|\\(.)|(AM/PM|A/P|y+|m+|d+|h+|s+)|([^ymdhs"\\]|\\$)', re.IGNORECASE
+)
+_LITERAL = re.compile(r'"[^"]*"|\\.')
 _SHORT = ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"]
 
 
@@ -82,9 +84,14 @@ def formatted(cell: Any, code: str, roles: set[Role]) -> tuple[str, str] | None:
         shown = _number_shown(cell, code) if number else None
         if shown is not None:
             return shown, "as the cell format shows it"
-        if isinstance(cell, date):
-            return _date_shown(cell, code), "a date cell, as its format shows it"
-    if number and "%" in code and Role.NUMBER in roles:
+        if isinstance(cell, date | time) and (written := _date_shown(cell, code)):
+            kind = "a date cell" if isinstance(cell, date) else "a time cell"
+            return written, f"{kind}, as its format shows it"
+        if isinstance(cell, timedelta):
+            return cell_text(cell), "a time cell in an identity"
+        if number and "E" in code:
+            return cell_text(cell), f"a number cell that may have been written {_scientific(cell)}"
+    if number and "%" in _LITERAL.sub("", code) and Role.NUMBER in roles:
         return cell_text(float(f"{cell * 100:.12g}")), "percent format"
     return None
 
@@ -101,6 +108,8 @@ def doubtful_number(cell: Any) -> str | None:
     >>> doubtful_number(981.0) is None
     True
     """
+    if isinstance(cell, float) and 0 < abs(cell) < _TINY:
+        return f"a number cell that may have been written {_scientific(cell)}"
     if not isinstance(cell, float) or not _LONG <= abs(cell) <= EXACT or not cell.is_integer():
         return None
     if abs(cell) >= _TOO_LONG:
@@ -130,18 +139,50 @@ def _number_shown(cell: Any, code: str) -> str | None:
     return shown if places > 1 or len(parts) > places else None
 
 
-def _date_shown(day: date, code: str) -> str:
-    """Date as a spreadsheet's format shows it."""
-    shown = ""
-    for quoted, escaped, letters, other in _DATE_PART.findall(_CLOCK_PART.sub("", code)):
+def _scientific(number: float) -> str:
+    """A number as it may have been typed to be shown with an exponent."""
+    mantissa, exponent = f"{number:.14E}".split("E")
+    return f"{mantissa.rstrip('0').rstrip('.')}E{int(exponent)}"
+
+
+def _date_shown(moment: date | time, code: str) -> str:
+    """Date or time as a spreadsheet's format shows it; empty when the format shows neither."""
+    shown, clock = "", False
+    half = re.search("AM/PM|A/P", code, re.IGNORECASE) is not None
+    parts = _DATE_PART.findall(code)
+    for place, (quoted, escaped, letters, other) in enumerate(parts):
         low = letters.lower()
-        if low.startswith("y"):
-            shown += f"{day.year:04d}" if len(low) > 2 else f"{day.year % 100:02d}"
-        elif low.startswith("m"):
-            short = _SHORT[day.month - 1]
-            shown += {1: str(day.month), 2: f"{day.month:02d}", 3: short}.get(len(low), f"{day:%B}")
-        elif low.startswith("d"):
-            shown += {1: str(day.day), 2: f"{day.day:02d}"}.get(len(low), f"{day:%a}")
-        else:
-            shown += quoted or escaped or other
-    return shown
+        if low[:1] in ("h", "s") or (low[:1] == "m" and _minutes(parts, place)):
+            clock = True
+        shown += _shown(moment, low, clock=clock, half=half) if low else quoted or escaped or other
+        clock = clock and low[:1] != "s"
+    return shown if any(c.isalnum() for c in shown) else ""
+
+
+def _minutes(parts: list[tuple[str, str, str, str]], place: int) -> bool:
+    """Whether the m at a place stands beside hours or seconds: minutes, not a month."""
+    letters = [letters.lower()[:1] for _, _, letters, _ in parts]
+    before = [letter for letter in letters[:place] if letter]
+    behind = [letter for letter in letters[place + 1 :] if letter]
+    return before[-1:] == ["h"] or behind[:1] == ["s"]
+
+
+def _shown(moment: date | time, low: str, *, clock: bool, half: bool) -> str:
+    """One part of a date or time, by the letters of its format."""
+    if clock or low in ("am/pm", "a/p"):
+        if isinstance(moment, date) and not isinstance(moment, datetime):
+            moment = datetime(moment.year, moment.month, moment.day)
+        hour = (moment.hour - 1) % 12 + 1 if half else moment.hour
+        value = {"h": hour, "m": moment.minute, "s": moment.second}.get(low[0])
+        if value is None:
+            return ("AM" if moment.hour < 12 else "PM")[: 2 if len(low) > 3 else 1]
+        return f"{value:02d}" if len(low) > 1 else str(value)
+    if not isinstance(moment, date):
+        return ""
+    if low.startswith("y"):
+        return f"{moment.year:04d}" if len(low) > 2 else f"{moment.year % 100:02d}"
+    if low.startswith("m"):
+        short = _SHORT[moment.month - 1]
+        told = {1: str(moment.month), 2: f"{moment.month:02d}", 3: short, 5: short[0]}
+        return told.get(len(low), f"{moment:%B}")
+    return {1: str(moment.day), 2: f"{moment.day:02d}"}.get(len(low), f"{moment:%a}")

@@ -148,11 +148,23 @@ class PageReader:
 
     def _learn_decimal_mark(self) -> None:
         numbers = [n for n in self.needs if n.kind.role in (Role.NUMBER, Role.SHARE)]
-        comma, point = self._proofs(numbers, "proves_decimal_comma", "proves_decimal_point")
-        if comma and not point:
-            for need in numbers:
-                self.rules[need] = replace(self.rules[need], decimal=",")
-            text = "numbers have a decimal comma, as those like 21,5 show"
+        proofs = [
+            self._proofs([n], "proves_decimal_comma", "proves_decimal_point") for n in numbers
+        ]
+        commas = [
+            n for n, (comma, point) in zip(numbers, proofs, strict=True) if comma and not point
+        ]
+        text = "numbers have a decimal comma, as those like 21,5 show"
+        if any(point for _, point in proofs):
+            names = ", ".join(repr(self.page.headers.names[need.column]) for need in commas)
+            text = (
+                f"numbers of {names} have a decimal comma, as those like 21,5 show; others a point"
+            )
+        elif commas:
+            commas = numbers
+        for need in commas:
+            self.rules[need] = replace(self.rules[need], decimal=",")
+        if commas:
             self.page.remarks.append(Remark("decimal mark", 0, text))
 
     def _learn_day_order(self) -> None:

@@ -10,18 +10,26 @@ from zoneinfo import ZoneInfo
 from tracegraph.intake.ids import visible
 from tracegraph.intake.rules import DayOrder, Reading, ReadingRules, missing_word
 
-_DATE = r"(\d{1,4})([-/. ])(\d{1,2})\2(\d{1,4})"
-_CLOCK = r"(\d{1,2})[:.](\d{2})(?:[:.](\d{2})(?:[.,](\d{1,9}))?)?\s*([AaPp]\.?[Mm]\.?)?"
-_ZONE = r"(Z|z|UTC|GMT|[+-]\d{2}(?::?\d{2})?)"
+_DATE = r"([0-9]{1,4})([-/. ])([0-9]{1,2})\2([0-9]{1,4})"
+_CLOCK = r"([0-9]{1,2})[:.]([0-9]{2})(?:[:.]([0-9]{2})(?:[.,]([0-9]{1,9}))?)?\s*([AaPp]\.?[Mm]\.?)?"
+_ZONE = r"(Z|z|UTC|GMT|[+-][0-9]{2}(?::?[0-9]{2})?)"
 _MOMENT = re.compile(rf"{_DATE}(?:(?:[T ]\s*|,\s*){_CLOCK}\s*{_ZONE}?)?")
 _MONTHS = ["jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec"]
 _NAMED = re.compile(
-    r"(?:(\d{1,2})[-/. ]*([A-Za-z]{3,9})\.?[-/., ]*|([A-Za-z]{3,9})\.? *(\d{1,2}),? *)"
-    r"(\d{4}|'?\d{2}(?![\d:.]))"
+    r"(?:([0-9]{1,2})[-/. ]*([A-Za-z]{3,9})\.?[-/., ]*|([A-Za-z]{3,9})\.? *([0-9]{1,2}),? *)"
+    r"([0-9]{4}|'?[0-9]{2}(?![0-9:.]))"
     rf"(?:(?:[T ]\s*|,\s*){_CLOCK}\s*{_ZONE}?)?"
 )
-_COMPACT = re.compile(r"(\d{4})(\d{2})(\d{2})(?:T(\d{2})(\d{2})(\d{2})?(Z|[+-]\d{2}:?\d{2})?)?")
-_SERIAL = re.compile(r"\d{1,6}(\.\d+)?")
+_COMPACT = re.compile(
+    r"([0-9]{4})([0-9]{2})([0-9]{2})"
+    r"(?:T([0-9]{2})([0-9]{2})([0-9]{2})?(Z|[+-][0-9]{2}:?[0-9]{2})?|([0-9]{2})([0-9]{2})([0-9]{2}))?"
+)
+_WEEK = re.compile(r"([0-9]{4})-?W([0-9]{2})-?([1-7])(?=[T ]|$)")
+_DAY_OF_YEAR = re.compile(r"([0-9]{4})-([0-9]{3})(?=[T ]|$)")
+_WEEKDAY = re.compile(r"(?:mon|tue|wed|thu|fri|sat|sun)[a-z]{0,6}\.?,? +", re.IGNORECASE)
+_ORDINAL = re.compile(r"(?<=[0-9])(?:st|nd|rd|th)\b", re.IGNORECASE)
+_CLOCK_ALONE = re.compile(rf"{_CLOCK}\s*{_ZONE}?")
+_SERIAL = re.compile(r"[0-9]{1,6}(\.[0-9]+)?")
 _SERIAL_START = {"1900": datetime(1899, 12, 30), "1904": datetime(1904, 1, 1)}
 _PHANTOM_DAY = 60  # the day 1900-02-29, which spreadsheets count and which never was
 _EXAMPLE: dict[DayOrder, str] = {
@@ -32,6 +40,9 @@ _EXAMPLE: dict[DayOrder, str] = {
 _UNORDERED = (
     "a date whose order is certain: it may be day first or month first, or its year is short; "
     "set dates in intake.toml"
+)
+_SHORT_YEAR = (
+    "a date with a year of four digits; for years of two set two_digit_years_from in intake.toml"
 )
 _DAY_COUNT = (
     "a date: a bare number may be a spreadsheet's count of days; set serial_dates in intake.toml"
@@ -119,14 +130,20 @@ def _local(text: str, rules: ReadingRules, *, with_time: bool) -> Reading | tupl
     match = _MOMENT.fullmatch(seen)
     day = _day(match, rules) if match else None
     clock = _clock(match) if match else None
-    if match is None or day is None or clock is None:
+    zone = (match[10] or "") if match else ""
+    if match is None or day is None or clock is None or not _is_offset(zone):
         unordered = match is not None and len(match[1]) <= 2 and rules.dates is None
         problem = _UNORDERED if unordered else date_problem(rules, with_time=with_time)
+        short = match is not None and len(match[1] + match[4]) < 5
+        if short and not unordered and rules.two_digit_years_from is None:
+            problem = _SHORT_YEAR
+        if _CLOCK_ALONE.fullmatch(seen):
+            problem = "a date: a time of day stands there without one"
         return Reading(None, None, _DAY_COUNT if _SERIAL.fullmatch(seen) else problem)
     outside = _outside(day, rules)
     if outside is not None:
         return outside
-    return datetime(day.year, day.month, day.day) + clock, match[10] or ""
+    return datetime(day.year, day.month, day.day) + clock, zone
 
 
 def _with_numbers(seen: str, rules: ReadingRules) -> str:
@@ -142,10 +159,16 @@ def _with_numbers(seen: str, rules: ReadingRules) -> str:
     >>> _with_numbers("5-Mar-25", ReadingRules(dates="day first", two_digit_years_from=1990))
     '2025-3-5'
     """
+    seen = _ORDINAL.sub("", _WEEKDAY.sub("", seen, count=1) if _WEEKDAY.match(seen) else seen)
+    for form, day_of in ((_WEEK, _of_week), (_DAY_OF_YEAR, _of_year)):
+        counted = form.match(seen)
+        if counted and (told := day_of(*map(int, counted.groups()))) is not None:
+            return f"{told}{seen[counted.end() :]}"
     compact = _COMPACT.fullmatch(seen)
     if compact:
         day = "-".join(compact.groups()[:3])
-        clock = ":".join(part for part in compact.groups()[3:6] if part)
+        written = compact.groups()[3:6] if compact[4] else compact.groups()[7:]
+        clock = ":".join(part for part in written if part)
         return f"{day} {clock}{compact[7] or ''}".strip()
     named = _NAMED.match(seen)
     name = (named[2] or named[3]).lower() if named else ""
@@ -158,6 +181,21 @@ def _with_numbers(seen: str, rules: ReadingRules) -> str:
     if year is None:
         return seen
     return f"{year}-{month}-{named[1] or named[4]}{seen[named.end(5) :]}"
+
+
+def _of_week(year: int, week: int, weekday: int) -> date | None:
+    try:
+        return date.fromisocalendar(year, week, weekday)
+    except ValueError:
+        return None
+
+
+def _of_year(year: int, number: int) -> date | None:
+    try:
+        day = date(year, 1, 1) + timedelta(days=number - 1)
+    except (ValueError, OverflowError):
+        return None
+    return day if day.year == year else None
 
 
 def _outside(day: date, rules: ReadingRules) -> Reading | None:
@@ -266,7 +304,9 @@ def _clock(match: re.Match[str]) -> timedelta | None:
         if not 1 <= hour <= 12:
             return None
         hour = hour % 12 + (12 if half == "pm" else 0)
-    if hour > 23 or minute > 59 or second > 59:
+    midnight = hour == 24 and minute == second == 0 and not half  # of the next day, by ISO 8601
+    leap = minute == 59 and second == 60  # read as the second behind it
+    if (hour > 23 and not midnight) or minute > 59 or (second > 59 and not leap):
         return None
     micro = int(((match[8] or "") + "000000")[:6])
     return timedelta(hours=hour, minutes=minute, seconds=second, microseconds=micro)
@@ -278,6 +318,11 @@ def _offset(zone: str) -> timedelta:
     digits = zone[1:].replace(":", "").ljust(4, "0")
     size = timedelta(hours=int(digits[:2]), minutes=int(digits[2:]))
     return -size if zone[0] == "-" else size
+
+
+def _is_offset(zone: str) -> bool:
+    """Whether a written zone can be one: no place is more than 14 hours off (UTC+14)."""
+    return not zone or abs(_offset(zone)) <= timedelta(hours=14)
 
 
 def _text(moment: datetime) -> str:

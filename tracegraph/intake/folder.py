@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from enum import Enum
 from pathlib import Path, PurePosixPath
+from zipfile import is_zipfile
 
 from tracegraph.domain.errors import IntakeError
 from tracegraph.intake.settings import MAPPING_FILE
@@ -51,7 +52,7 @@ class FoundFile:
     def stem(self) -> str:
         """File name without its endings, in lower case."""
         name = self.inner.name.casefold()
-        for ending in (".gz", *_ENDINGS):
+        for ending in (".gz", *_ENDINGS, _OLD_WORKBOOK):
             name = name.removesuffix(ending)
         return name
 
@@ -83,6 +84,7 @@ _ENDINGS = {
     ".xlsm": Form.WORKBOOK,
     ".parquet": Form.PARQUET,
 }
+_OLD_WORKBOOK = ".xls"  # newer workbooks bear it too
 _OWN_FILES = {
     MAPPING_FILE: "the description of the other files",
     "intake.proposed.toml": "a proposal that nobody has accepted yet",
@@ -90,7 +92,12 @@ _OWN_FILES = {
     "readme.md": "a text for readers",
     "readme.txt": "a text for readers",
 }
-_SYSTEM = {"thumbs.db", "desktop.ini", ".ds_store"}
+_SYSTEM = {"thumbs.db", "ehthumbs.db", "desktop.ini", ".ds_store", "icon\r"}
+_SYSTEM_ENDINGS = (":zone.identifier", ":encryptable", ".crc", ".lock", ".lck")
+# Deleted files, what a disk check found, and what a file server keeps for itself.
+_SYSTEM_FOLDERS = {"__macosx", "$recycle.bin", "#recycle", "recycler", "lost+found"}
+_SYSTEM_FOLDERS |= {"system volume information", "@eadir"}
+_MARKERS = ("_success", "_started", "_committed", "_metadata", "_common_metadata")
 _PICTURES = (".jpg", ".jpeg", ".png", ".webp", ".gif", ".bmp", ".tif", ".tiff")
 _UNFINISHED = (
     ".part",
@@ -103,6 +110,9 @@ _UNFINISHED = (
     ".old",
     ".orig",
     ".swp",
+    ".swo",
+    ".opdownload",
+    "#",
     "~",
 )
 _ACCEPTED = "CSV, TSV, TXT (also .gz), XLSX and Parquet"
@@ -159,7 +169,7 @@ def find_file(path: Path) -> FoundFile | LeftOut:
 
 def _walk(folder: Path) -> Iterator[Path]:
     for parent, folders, names in os.walk(folder):
-        hidden = [name for name in folders if name.startswith(".") or name == "__MACOSX"]
+        hidden = [n for n in folders if n.startswith(".") or n.casefold() in _SYSTEM_FOLDERS]
         folders[:] = sorted(set(folders) - set(hidden))
         links = [name for name in folders if (Path(parent) / name).is_symlink()]
         for name in sorted([*names, *links, *hidden]):
@@ -168,33 +178,44 @@ def _walk(folder: Path) -> Iterator[Path]:
 
 def _judge(folder: Path, path: Path, name: str) -> FoundFile | LeftOut:
     low = path.name.casefold()
+    shown = name.encode("utf-8", "replace").decode()
+    if shown != name:
+        return LeftOut(shown, "its name holds bytes that are no characters: rename it", False)
     if path.is_dir() and not path.is_symlink():
-        return LeftOut(name, "a hidden folder", True)
+        own = low in _SYSTEM_FOLDERS - {"__macosx"}
+        return LeftOut(name, "a folder of the system" if own else "a hidden folder", True)
     if path.is_dir():
         return LeftOut(name, "refused: a link to a folder is not followed", False)
     if low in _OWN_FILES:
         return LeftOut(name, f"not records: {_OWN_FILES[low]}", True)
-    if low in _SYSTEM or low.startswith("."):
+    if low in _SYSTEM or low.startswith(".") or low.endswith(_SYSTEM_ENDINGS):
         return LeftOut(name, "left by the operating system", True)
     if low.startswith("~$"):
         return LeftOut(name, "a lock that a spreadsheet leaves while a workbook is open", True)
     if low.endswith(_UNFINISHED):
         return LeftOut(name, "an unfinished or saved copy", True)
+    if low.startswith(_MARKERS) and "." not in low:
+        return LeftOut(name, "a mark that a program leaves beside the files it wrote", True)
     bare = low.removesuffix(".gz")
     form = next((form for ending, form in _ENDINGS.items() if bare.endswith(ending)), None)
-    if form is None and bare.endswith(".xls"):
-        return LeftOut(name, not_a_workbook(path), False)
     if form is None and low.endswith(_PICTURES):
         return LeftOut(name, "a picture, shown beside the checks that name it", True)
-    if form is None:
+    if form is None and not bare.endswith(_OLD_WORKBOOK):
         return LeftOut(name, f"not understood: {_ACCEPTED} are read", False)
-    if not path.resolve().is_relative_to(folder.resolve()):
+    try:
+        inside = path.resolve().is_relative_to(folder.resolve())
+    except (OSError, RuntimeError):
+        return LeftOut(name, "refused: the link leads round in a circle", False)
+    if not inside:
         return LeftOut(name, "refused: the link leads out of the folder", False)
     if not path.is_file():
         return LeftOut(name, "not an ordinary file", False)
     try:
         with path.open("rb") as file:
             packed = file.read(2) == b"\x1f\x8b"
+        if form is None and not is_zipfile(path):
+            return LeftOut(name, not_a_workbook(path), False)
     except OSError as error:
         return LeftOut(name, f"cannot be opened: {error.strerror}", False)
+    form = form or Form.WORKBOOK
     return FoundFile(path, name, form, packed)

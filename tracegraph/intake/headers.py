@@ -13,6 +13,7 @@ from tracegraph.intake.mapping import FileRule
 
 SEARCHED = 30
 _NAMED = 6
+_LISTED, _SHOWN = 12, 40
 NOT_UNDERSTOOD = "not understood: its name is not a table's and intake.toml does not mention it"
 
 
@@ -107,6 +108,12 @@ def named_by_us(headers: Headers) -> list[Remark]:
         text = f"columns of one name are kept apart as {_listed(doubled)}"
         remarks.append(Remark("header", len(doubled), text))
     return remarks
+
+
+def held(headers: Headers) -> str:
+    """What a sheet has for headers, for a message."""
+    shown = ", ".join(visible(name)[:_SHOWN] for name in headers.names[:_LISTED])
+    return f"it has {shown}"
 
 
 def _listed(names: list[str]) -> str:

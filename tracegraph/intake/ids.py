@@ -29,6 +29,7 @@ _DRAWN_AS_NOTHING = frozenset(
 )
 _SPACES = re.compile(r"\s+")
 _SCIENTIFIC = re.compile(r"[+-]?\d([.,]\d+)?[eE]\+\d+|[+-]?\d[.,]\d+[eE]-\d+")
+_FORCED = re.compile("""="([^"]+)"|'([^']*[^' ])""")
 FORMULA_STARTS = ("=", "+", "-", "@")
 _AROUND_TEXT = " \t\n\r\u00a0"
 SPOILED = "likely spoiled by a spreadsheet"
@@ -43,6 +44,19 @@ def unprotected(text: str) -> str:
     ('=2+5', "'tis")
     """
     return text[1:] if text[:1] == "'" and text[1:2] in FORMULA_STARTS else text
+
+
+def _unforced(text: str) -> str:
+    """Identity without the marks by which an export forces a spreadsheet to keep it as text.
+
+    Examples
+    --------
+    >>> _unforced('="0042"'), _unforced("'0042"), _unforced("'A'"), _unforced("=2+5")
+    ('0042', '0042', "'A'", '=2+5')
+    """
+    if forced := _FORCED.fullmatch(text):
+        return forced[1] or forced[2]
+    return text
 
 
 def visible(text: str) -> str:
@@ -115,6 +129,7 @@ def read_id(text: str, rules: ReadingRules, own: IdRule | None = None) -> Readin
         inside is a problem: what stood there is lost.
     """
     seen = visible(text)
+    forced, seen = seen, _unforced(seen)
     if seen.lower() in rules.absent:
         return missing_word(text)
     if "\0" in text.strip("\0 \t\r\n"):
@@ -126,6 +141,8 @@ def read_id(text: str, rules: ReadingRules, own: IdRule | None = None) -> Readin
     marks = invisible_marks(text)
     if marks:
         return Reading(seen, f"invisible characters or dashes: {' '.join(marks)}")
+    if forced != seen:
+        return Reading(seen, "marks that force a spreadsheet to keep text taken off")
     if _SCIENTIFIC.fullmatch(seen):
         return Reading(seen, SPOILED)
     return Reading(seen, "spaces" if seen != text.strip() else None)

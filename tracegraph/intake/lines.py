@@ -213,11 +213,13 @@ def _leniently(text: str, delimiter: str, width: int) -> list[str] | None:
     expected.
     """
     line = text.rstrip("\r\n")
+    escaped = cut(line.replace('\\"', '""'), delimiter)
+    if escaped is not None and len(escaped) == width:
+        return escaped
     if line.count('"') % 2:
         return None
     tight = re.sub(f'({re.escape(delimiter)}|^) +"', r'\1"', line)
     readings = (
-        cut(line.replace('\\"', '""'), delimiter),
         cut(tight, delimiter),
         line.split(delimiter),
     )

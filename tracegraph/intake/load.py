@@ -213,6 +213,9 @@ class _Load:
             if original in by_name:
                 file = by_name[original]
                 loaded.append(repeated(copy, file.seen, file.furniture))
+            else:
+                reason = f"holds the bytes of {original}, which could not be read"
+                self.left_out.append(LeftOut(copy, reason, False))
         return loaded
 
     def _keep_remarks(self, build: Build) -> None:

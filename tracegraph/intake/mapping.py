@@ -57,6 +57,18 @@ def _inside(pattern: str) -> str:
     return pattern
 
 
+def _known_encoding(name: str | None) -> str | None:
+    if name is None:
+        return None
+    try:
+        "".encode(name)
+    except LookupError as error:
+        raise ValueError(
+            f"{name!r} is no encoding of text; write one like 'utf-8', 'cp1252' or 'shift_jis'"
+        ) from error
+    return name
+
+
 def _known_id_fields(given: dict[str, IdSettings]) -> dict[str, IdSettings]:
     for name in given:
         if name not in ID_FIELDS:
@@ -219,7 +231,11 @@ class FileRule(ReadingSettings):
     delimiter: Annotated[
         Literal[",", ";", "\t", "|", "^", "~"] | None, Field(description="left out: found")
     ] = None
-    encoding: Annotated[str | None, Field(description="such as cp1252; left out: found")] = None
+    encoding: Annotated[
+        str | None,
+        AfterValidator(_known_encoding),
+        Field(description="such as cp1252; left out: found"),
+    ] = None
     in_time_order: Annotated[
         bool, Field(description="rows stand in the order of their times: tells the doubled hour")
     ] = False

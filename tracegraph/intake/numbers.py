@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import re
+from math import isfinite
 
 from tracegraph.intake.ids import visible
 from tracegraph.intake.rules import Reading, ReadingRules, missing_word
 from tracegraph.intake.units import find_unit
 
-_PLAIN = re.compile(r"[+-]?(\d+(\.\d*)?|\.\d+)([eE][+-]?\d{1,3})?")
+_PLAIN = re.compile(r"[+-]?([0-9]+(\.[0-9]*)?|\.[0-9]+)([eE][+-]?[0-9]{1,3})?")
 _WITH_UNIT = re.compile(
-    r"(?P<number>[+-]?[\d.,' ]*\d[.,]?(?:[eE][+-]?\d{1,3})?) *(?P<unit>[^\d\s].*)"
+    r"(?P<number>[+-]?[0-9.,' ]*[0-9][.,]?(?:[eE][+-]?[0-9]{1,3})?) *(?P<unit>[^0-9\s].*)"
 )
 _YES = {"yes", "y", "true", "t", "1", "x"}
 _NO = {"no", "n", "false", "f", "0"}
@@ -50,7 +51,7 @@ def read_number(text: str, rules: ReadingRules, unit: str | None = None) -> Read
     if behind and _same_unit(behind["unit"], unit):
         seen, rule = behind["number"].strip(), "unit in the cell"
     digits = _digits(seen, rules)
-    if digits is None:
+    if digits is None or not isfinite(float(digits)):
         return Reading(None, None, f"a number like 12{rules.decimal or '.'}5")
     if float(digits) in rules.sentinels:
         return Reading(None, "stands for nothing, by intake.toml")
@@ -69,14 +70,21 @@ def _digits(seen: str, rules: ReadingRules) -> str | None:
     decimal = rules.decimal or "."
     other = "," if decimal == "." else "."
     whole, mark, decimals = seen.partition(decimal)
+    decimals = decimals.replace(".", "?")  # a point behind a comma is no decimal point
     if rules.thousands is not None and rules.thousands != decimal:
-        grouped = re.fullmatch(rf"[+-]?[1-9]\d{{0,2}}({re.escape(rules.thousands)}\d{{3}})+", whole)
-        whole = whole.replace(rules.thousands, "") if grouped else whole
+        whole = _ungrouped(whole, rules.thousands)
     elif rules.decimal is not None and mark and other in whole:
-        grouped = re.fullmatch(rf"[+-]?[1-9]\d{{0,2}}({re.escape(other)}\d{{3}})+", whole)
-        whole = whole.replace(other, "") if grouped else whole
+        whole = _ungrouped(whole, other)
+    if "." in whole:
+        return None  # 1.234 where numbers have a comma: thousands, or a slip
     digits = whole + ("." + decimals if mark else "")
     return digits if _PLAIN.fullmatch(digits) else None
+
+
+def _ungrouped(whole: str, mark: str) -> str:
+    """Digits without the mark between thousands, where it stands between thousands only."""
+    grouped = re.fullmatch(rf"[+-]?[1-9][0-9]{{0,2}}({re.escape(mark)}[0-9]{{3}})+", whole)
+    return whole.replace(mark, "") if grouped else whole
 
 
 def read_share(text: str, rules: ReadingRules) -> Reading:

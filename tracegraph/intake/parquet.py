@@ -14,6 +14,7 @@ from tracegraph.intake.compose import compose
 from tracegraph.intake.folder import FoundFile
 from tracegraph.intake.headers import make_headers
 from tracegraph.intake.ledger import Remark
+from tracegraph.intake.lines import decode_line
 from tracegraph.intake.rules import ReadingRules
 from tracegraph.intake.staging import Page, make_page
 from tracegraph.store import Build
@@ -69,7 +70,8 @@ class ParquetSheet:
             for batch in self._source.iter_batches(batch_size=_READ_ROWS):
                 numbers = pa.array(range(first, first + batch.num_rows), pa.int64())
                 names = ["source_row", *(f"c{i}" for i in range(width))]
-                append = pa.Table.from_arrays([numbers, *batch.columns], names=names)
+                columns = [_plainer(column) for column in batch.columns]
+                append = pa.Table.from_arrays([numbers, *columns], names=names)
                 build.register("typed_batch", append)
                 build.execute(compose("intake/append_typed", texts=texts))
                 build.unregister("typed_batch")
@@ -83,6 +85,8 @@ class ParquetSheet:
                     f"{self.headers.names[index]!r} holds numbers, not text: zeros before them, "
                     "if there were any, are gone"
                 )
+                if pa.types.is_float32(kind) or pa.types.is_float16(kind):
+                    text += "; they are kept to seven digits, so that longer ones are not whole"
                 page.remarks.append(Remark("identity kept as number", 0, text))
         return page
 
@@ -93,6 +97,26 @@ class ParquetSheet:
             return []
         columns = [[cell_text(value) for value in column.to_pylist()] for column in batch.columns]
         return [list(row) for row in zip(*columns, strict=True)]
+
+
+def _plainer(column: pa.Array) -> pa.Array:
+    """Column of a kind that the database turns into the text that was meant.
+
+    Bytes are text of a writer that did not say so; a moment with a zone is written in that
+    zone, whatever the zone of the machine.
+    """
+    kind = column.type
+    if pa.types.is_dictionary(kind):
+        return _plainer(column.dictionary_decode())
+    if pa.types.is_float16(kind):
+        return column.cast(pa.float32())
+    if pa.types.is_timestamp(kind) and kind.tz is not None:
+        return column.cast(pa.timestamp("us", kind.tz), safe=False).cast(pa.string())
+    if pa.types.is_binary(kind) or pa.types.is_large_binary(kind):
+        held = column.to_pylist()
+        texts = [None if b is None else decode_line(b, "utf-8")[0] for b in held]
+        return pa.array(texts, pa.string())
+    return column
 
 
 def _is_number(kind: pa.DataType) -> bool:

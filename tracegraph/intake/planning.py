@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from tracegraph.domain.errors import IntakeError
 from tracegraph.domain.records import TABLE_BY_NAME, Role
-from tracegraph.intake.headers import NOT_UNDERSTOOD, Headers, fold
+from tracegraph.intake.headers import NOT_UNDERSTOOD, Headers, fold, held
 from tracegraph.intake.kinds import Kind, kind_of
 from tracegraph.intake.ledger import Remark
 from tracegraph.intake.mapping import TableRule
@@ -82,8 +82,7 @@ def _plan_table(
         if position is not None and doubt is None:
             needs[name] = Need(position, kind_of(table.field(name), rule.table, rules, unit))
             continue
-        held = f"it has {', '.join(headers.names[:12])}"
-        reason = doubt or f"has no column {header!r} for {rule.table}.{name}; {held}"
+        reason = doubt or f"has no column {header!r} for {rule.table}.{name}; {held(headers)}"
         if name in required:
             raise IntakeError(f"{reason}. Mend the header, or name the column in intake.toml")
         remarks.append(
@@ -136,7 +135,7 @@ def own_table_rule(stem: str, headers: Headers) -> TableRule:
     missing += [" or ".join(group) for group in table.one_of if not columns.keys() & set(group)]
     if missing:
         raise IntakeError(
-            f"lacks the column {', '.join(missing)} of {table.name}; it has "
-            f"{', '.join(headers.names[:12])}. Rename the header, or map it in intake.toml"
+            f"lacks the column {', '.join(missing)} of {table.name}; {held(headers)}. Rename the "
+            "header, or map it in intake.toml; header_row says where a header stands"
         )
     return TableRule(table=table.name, columns=columns, constants={})

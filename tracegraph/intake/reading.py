@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 
-from tracegraph.domain.errors import IntakeError
+from tracegraph.domain.errors import IntakeError, TraceGraphError
 from tracegraph.intake.candidates import Candidate
 from tracegraph.intake.compose import compose
 from tracegraph.intake.filling import read_page, roles_of
@@ -24,6 +24,7 @@ from tracegraph.intake.workbook import Workbook
 from tracegraph.store import Build
 from tracegraph.store.queries import sql_text
 
+_SAID = 200
 _STAGED = 0.35
 """Share of a file's time after which its text is staged."""
 
@@ -61,7 +62,7 @@ class FileReader:
 
     def read(self, candidate: Candidate) -> None:
         """Read one file; what is wrong with it stops it alone."""
-        name = candidate.file.name
+        where = name = candidate.file.name
         try:
             for sheet in self._sheets(candidate):
                 where = name + (f" ({sheet.name})" if sheet.name else "")
@@ -71,6 +72,21 @@ class FileReader:
                     self.left_out.append(LeftOut(where, str(error), False))
         except IntakeError as error:
             self.left_out.append(LeftOut(name, str(error), False))
+        except TraceGraphError:
+            raise
+        except Exception as error:  # what nobody thought of must not stop the folder
+            if not self.build.survives(error):
+                raise
+            self.left_out.append(LeftOut(where, self._give_up(error), False))
+
+    def _give_up(self, error: Exception) -> str:
+        """Forget the file that was being read, and say why."""
+        self.build.drop_source(int(self.build.scalar(sql_text("intake/next_source"))))
+        said = (str(error).splitlines() or [""])[0][:_SAID]
+        return (
+            f"cannot be read, by a fault of this program ({type(error).__name__}: {said}); none of "
+            "its rows is loaded. Report it, and export the file anew as CSV in UTF-8"
+        )
 
     def _sheets(self, candidate: Candidate) -> Iterator[Sheet]:
         file, rule = candidate.file, candidate.rule

@@ -23,9 +23,11 @@ LARGEST_RATIO = 100
 SMALL_ENOUGH = 64 * 2**20
 LARGEST = 4 * 2**30
 MOST_EMPTY = 50_000_000
+MOST_LAID_OUT = 20_000_000  # cells of 32 bytes each in the reader of values
 _CHUNK = 1 << 18
 _BUILT_IN = {9: "0%", 10: "0.00%", 14: "yyyy-mm-dd", 15: "d-mmm-yy", 16: "d-mmm", 17: "mmm-yy"}
-_BUILT_IN |= {22: "yyyy-mm-dd hh:mm", 49: "@"}
+_BUILT_IN |= {11: "0.00E+00", 18: "h:mm AM/PM", 20: "h:mm", 21: "h:mm:ss"}
+_BUILT_IN |= {22: "yyyy-mm-dd hh:mm", 48: "##0.0E+0", 49: "@"}
 _FIXED = re.compile(r'(?:"[^"]*"|\\.|[-/ ])*0(?:"[^"]*"|\\.|[-/ 0])*')
 _DAMAGE = (
     expat.ExpatError,
@@ -61,6 +63,10 @@ class SheetFacts:
         Furthest cell that holds something; -1 when none does.
     filled : int
         Cells that hold something.
+    reach : (int, int)
+        Last row and column with a cell, be it one of spaces only.
+    merged : list of str
+        Blocks of merged cells, such as ``A2:A5``.
     """
 
     formats: dict[tuple[int, int], str] = field(default_factory=dict)
@@ -71,6 +77,14 @@ class SheetFacts:
     last_row: int = -1
     last_column: int = -1
     filled: int = 0
+    reach: tuple[int, int] = (-1, -1)
+    merged: list[str] = field(default_factory=list)
+
+    @property
+    def scattered(self) -> bool:
+        """Whether its cells lie too far apart for a reader that lays out all between them."""
+        room = (self.reach[0] + 1) * (self.reach[1] + 1)
+        return room > MOST_LAID_OUT + 20 * self.filled
 
 
 class WorkbookFiles:
@@ -121,7 +135,7 @@ class WorkbookFiles:
         target = self._targets.get(sheet)
         if target is None:
             return facts
-        _FactReader(facts, self._styles).read(self, target)
+        CellReader(facts, self._styles).read(self, target)
         extent = (facts.last_row + 1) * (facts.last_column + 1)
         if extent > MOST_EMPTY + 100 * facts.filled:
             raise IntakeError(
@@ -129,6 +143,19 @@ class WorkbookFiles:
                 f"{facts.filled} filled cells; clear what lies far from the records"
             )
         return facts
+
+    def read_sheet(self, sheet: str, reader: CellReader) -> None:
+        """Stream the cells of a worksheet through a reader."""
+        reader.read(self, self._targets[sheet])
+
+    @property
+    def styles(self) -> list[str | None]:
+        """Format of each cell style, where it changes what a number means."""
+        return self._styles
+
+    def holds(self, name: str) -> bool:
+        """Whether the workbook holds a file."""
+        return name in self._sizes
 
     def parse(
         self,
@@ -201,7 +228,7 @@ class WorkbookFiles:
         return {sheet: name for sheet, name in sheets.items() if name in self._sizes}
 
 
-class _FactReader:
+class CellReader:
     """Handlers for the cells of one worksheet."""
 
     def __init__(self, facts: SheetFacts, styles: list[str | None]) -> None:
@@ -213,21 +240,23 @@ class _FactReader:
         self.row_hidden = False
         self.kind = "n"
         self.style: str | None = None
-        self.formula = self.value = self.inside = False
+        self.formula = self.value = self.inside = self.present = False
         self.text: list[str] = []
 
     def read(self, files: WorkbookFiles, name: str) -> None:
+        """Read the XML file of a worksheet."""
         files.parse(name, self.start, self.characters)
         self.close_cell()
 
     def start(self, tag: str, attributes: dict[str, str]) -> None:
+        """Take the beginning of an element."""
         if ":" in tag:
             tag = tag.rpartition(":")[2]
         if tag == "c":
             self.close_cell()
             self.open_cell(attributes)
         elif tag in ("v", "t"):
-            self.inside = True
+            self.inside = self.present = True
             return
         elif tag == "f":
             self.formula = True
@@ -235,19 +264,27 @@ class _FactReader:
             self.close_cell()
             self.row = int(attributes["r"]) - 1 if "r" in attributes else self.row + 1
             self.column = -1
-            self.row_hidden = attributes.get("hidden") in ("1", "true")
-        elif tag == "col" and attributes.get("hidden") in ("1", "true"):
+            self.row_hidden = attributes.get("hidden") in ("1", "true") or _nothing(
+                attributes.get("ht")
+            )
+        elif tag == "mergeCell":
+            self.facts.merged.append(attributes["ref"])
+        elif tag == "col" and (
+            attributes.get("hidden") in ("1", "true") or _nothing(attributes.get("width"))
+        ):
             last = min(int(attributes["max"]), MOST_COLUMNS)
             self.facts.hidden_columns.update(range(int(attributes["min"]) - 1, last))
         self.inside = False
 
     def characters(self, text: str) -> None:
+        """Take text between elements."""
         if self.inside and not text.isspace():
             self.value = True
             if self.kind == "e":
                 self.text.append(text)
 
     def open_cell(self, attributes: dict[str, str]) -> None:
+        """Begin a cell."""
         reference = attributes.get("r")
         if reference is None:
             self.column += 1
@@ -262,12 +299,16 @@ class _FactReader:
         style = attributes.get("s")
         self.style = self.styles[int(style)] if style and int(style) < len(self.styles) else None
         self.kind = attributes.get("t", "n")
-        self.formula = self.value = False
+        self.formula = self.value = self.present = False
 
     def close_cell(self) -> None:
+        """End the cell that was begun, if one was."""
         facts = self.facts
         if self.formula and not self.value:
             facts.without_result.append(address(self.row, self.column))
+        if self.present:
+            last_row, last_column = facts.reach
+            facts.reach = (max(last_row, self.row), max(last_column, self.column))
         if self.value:
             facts.filled += 1
             facts.last_row = max(facts.last_row, self.row)
@@ -298,6 +339,11 @@ def address(row: int, column: int) -> str:
     return f"{letters}{row + 1}"
 
 
+def _nothing(size: str | None) -> bool:
+    """Whether a width or height is none at all."""
+    return size is not None and size.strip("0.") == "" and "0" in size
+
+
 def _column_number(letters: str, reference: str) -> int:
     number = 0
     for letter in letters[:4]:
@@ -315,6 +361,8 @@ def _telling(code: str | None) -> str | None:
     first = re.sub(r"\[[^\]]*\]|_.|\*.", "", code.split(";")[0])
     bare = re.sub(r'"[^"]*"|\\.', "", first)
     if re.search("[dmyh]", bare, re.IGNORECASE):
+        return first
+    if re.search("E[+-]", bare):
         return first
     fixed = _FIXED.fullmatch(first) and (bare.count("0") > 1 or bare != first)
     return first if fixed or "%" in bare else None

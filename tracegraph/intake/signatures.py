@@ -7,6 +7,15 @@ from pathlib import Path
 _START = 512
 _PACKED = b"\x1f\x8b"
 _ZIP = b"PK\x03\x04"
+_PACKINGS = {
+    b"\x28\xb5\x2f\xfd": "a zstd file",
+    b"BZh": "a bzip2 file",
+    b"\xfd7zXZ\x00": "an xz file",
+    b"7z\xbc\xaf\x27\x1c": "a 7z archive",
+    b"Rar!\x1a\x07": "a RAR archive",
+    b"SQLite format 3\x00": "an SQLite database",
+    b"{\\rtf": "a rich-text document",
+}
 _MARKUP = (b"<!doctype", b"<html", b"<table", b"<?xml", b"<head", b"<body")
 
 
@@ -62,8 +71,11 @@ def not_text(start: bytes) -> str | None:
         return "is packed twice; unpack it once"
     if start.startswith(b"PAR1"):
         return "is a Parquet file with the name of a text file; give it the ending .parquet"
+    for mark, what in _PACKINGS.items():
+        if start.startswith(mark):
+            return f"is {what} with the name of a text file; unpack it, or export it as CSV"
     if start.startswith(b"%PDF"):
         return "is a PDF document; export the records behind it as CSV"
     if start.lstrip(b"\xef\xbb\xbf \t\r\n").lower().startswith(_MARKUP):
-        return "is an HTML page; save it as XLSX or CSV"
+        return "is an HTML or XML page; save it as XLSX or CSV"
     return None

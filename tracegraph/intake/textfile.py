@@ -23,6 +23,7 @@ from tracegraph.intake.headers import (
 )
 from tracegraph.intake.ledger import Remark
 from tracegraph.intake.lines import (
+    DELIMITERS,
     Record,
     cut,
     decode_line,
@@ -34,6 +35,7 @@ from tracegraph.intake.mapping import FileRule
 from tracegraph.intake.rules import ReadingRules
 from tracegraph.intake.signatures import not_text
 from tracegraph.intake.staging import BrokenRow, Page, clear_page, fill_page
+from tracegraph.intake.streams import as_utf8, is_wrapped, unwrapped, with_feeds
 from tracegraph.store import Build
 from tracegraph.store.queries import sql_text
 
@@ -84,14 +86,11 @@ class TextFile:
             raise IntakeError(other)
         self._encoding = self._find_encoding()
         self._windows_lines = self._other_lines = self._padding = 0
+        self._wrapped = False
         self.share_read: float | None = None
         self._find_dialect()
+        self.headers = self._begin_carefully(Page(Headers((), ()), ""))[0]
         self._fast = self._beyond_doubt()
-        self.headers = (
-            make_headers(self._header_cells or [])
-            if self._fast
-            else self._begin_carefully(Page(Headers((), ()), ""))[0]
-        )
 
     def _find_encoding(self) -> str:
         if self.rule is not None and self.rule.encoding is not None:
@@ -100,6 +99,10 @@ class TextFile:
             return "utf-32"
         if not self.scan.wide:
             return "utf-8"
+        start = self.scan.start
+        zeros = [start[place::4].count(0) * 8 > len(start) for place in range(4)]
+        if sum(zeros) == 3:
+            return "utf-32-be" if zeros[0] else "utf-32-le"
         if self.scan.start.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
             return "utf-16"
         little = self.scan.start[1::2].count(0) >= self.scan.start[0::2].count(0)
@@ -110,10 +113,11 @@ class TextFile:
         self._windows_lines = self._other_lines = 0
         source = self._counted(chunks(self.file.path, packed=self.file.packed))
         if self.scan.wide:
-            source = _as_utf8(source, self._encoding)
+            source = as_utf8(source, self._encoding)
         if self.scan.returns != self.scan.returns_before_feed:
-            source = _with_feeds(source)
-        lines = enumerate(physical_lines(source), start=1)
+            source = with_feeds(source)
+        cut_lines = physical_lines(source)
+        lines = enumerate(map(unwrapped, cut_lines) if self._wrapped else cut_lines, start=1)
         return lines if first == 1 else ((n, line) for n, line in lines if n >= first)
 
     def _counted(self, source: Iterator[bytes]) -> Iterator[bytes]:
@@ -152,18 +156,26 @@ class TextFile:
             rows = [cut(t, given or guess_delimiter(t)) or [t] for _, t in candidates]
             at = find_header(rows, wanted_headers(self.stem, self.rule))
         if at >= len(candidates):
-            raise IntakeError(f"ends before line {given_row}, where its header should be")
+            raise IntakeError(
+                f"ends before line {given_row or skipped + 1}, where its header should be"
+            )
         self._header_line, header = candidates[at]
         self._delimiter = given or guess_delimiter(header)
         self._header_cells = cut(header, self._delimiter)
+        if not self._wrapped and is_wrapped(header):
+            self._wrapped = True
+            self._find_dialect()
+            return
         self._titles = self._header_line - 1 - skipped
 
     def _beyond_doubt(self) -> bool:
         """Whether lines and fields are such that the database cuts them rightly."""
         scan = self.scan
         return (
-            self._header_cells is not None
+            not self._wrapped
+            and self._header_cells is not None
             and bool(self._header_cells[-1].strip())
+            and self.headers == make_headers(self._header_cells)
             and not any("\n" in cell or "\r" in cell for cell in self._header_cells)
             and self._encoding.lower() in ("utf-8", "utf8")
             and scan.utf8
@@ -183,6 +195,9 @@ class TextFile:
         if self._windows_lines and self._encoding == "utf-8" and not self._other_lines:
             page.encoding = "cp1252"
         page.remarks += named_by_us(page.headers)
+        if self._wrapped:
+            text = "every line stands in quotes of its own: they are taken off"
+            page.remarks.append(Remark("quotes", 0, text))
         return page
 
     def sample(self, most: int) -> list[list[str]]:
@@ -304,14 +319,38 @@ def _joined(lines: list[tuple[int, str]]) -> list[tuple[int, str]]:
 def _widened(header: list[str], probe: list[Record], page: Page) -> Headers:
     """Headers for as many columns as most rows have."""
     header = _trimmed(header, 1)
+    _doubt_mark(header, probe, page)
     widths = [len(_trimmed(r.fields, len(header))) for r in probe if r.fields is not None]
     wider = [width for width in widths if width > len(header)]
     if len(wider) * 2 <= len(widths):
         return make_headers(header)
     width = max(set(wider), key=wider.count)
     text = f"rows have {width} fields where the header has {len(header)}"
+    if width == len(header) + 1 and _are_numbered(probe):
+        text += ": the first one numbers the rows, and has no header"
+        header = ["", *header]
     page.remarks.append(Remark("header", len(wider), text))
     return make_headers(header, width)
+
+
+def _are_numbered(probe: list[Record]) -> bool:
+    """Whether the first fields of some rows count them."""
+    first = [r.fields[0].strip() for r in probe if r.fields]
+    return len(first) > 1 and any(first == [str(n + k) for n in range(len(first))] for k in (0, 1))
+
+
+def _doubt_mark(header: list[str], probe: list[Record], page: Page) -> None:
+    """Say so when the rows are cut by another mark than the header."""
+    texts = [r.text for r in probe if r.fields is not None and r.text.strip()]
+    if len(header) == 1 or not texts or any(r.fields and len(r.fields) > 1 for r in probe):
+        return
+    others = [mark for mark in DELIMITERS if all(mark in text for text in texts)]
+    if others:
+        text = (
+            f"the rows are not cut like the header; they hold {others[0]!r}: mend the header, or "
+            "name the header's row and the delimiter in intake.toml"
+        )
+        page.remarks.append(Remark("delimiter", len(texts), text))
 
 
 def _trimmed(fields: list[str], width: int) -> list[str]:
@@ -324,22 +363,3 @@ def _trimmed(fields: list[str], width: int) -> list[str]:
 
 def _unglobbed(path: str) -> str:
     return re.sub(r"([\[*?])", r"[\1]", path)
-
-
-def _with_feeds(source: Iterator[bytes]) -> Iterator[bytes]:
-    """Bytes whose lines all end with a line feed: carriage returns alone end lines too."""
-    held = b""
-    for chunk in source:
-        block = held + chunk
-        held = b"\r" if block.endswith(b"\r") else b""
-        block = block.removesuffix(held) if held else block
-        yield block.replace(b"\r\n", b"\n").replace(b"\r", b"\n")
-    if held:
-        yield b"\n"
-
-
-def _as_utf8(source: Iterator[bytes], encoding: str) -> Iterator[bytes]:
-    decoder = codecs.getincrementaldecoder(encoding)(errors="replace")
-    for chunk in source:
-        yield decoder.decode(chunk).encode("utf-8", "surrogatepass")
-    yield decoder.decode(b"", final=True).encode("utf-8", "surrogatepass")

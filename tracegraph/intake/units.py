@@ -34,13 +34,13 @@ class Unit:
 
 _INCH_UM = 25400.0
 _FAMILIES: dict[Unit, tuple[str, ...]] = {
-    Unit("degC"): ("degc", "c", "°c", "℃", "deg c", "celsius"),
-    Unit("degC", 5 / 9, 32.0): ("degf", "f", "°f", "℉", "deg f", "fahrenheit"),
+    Unit("degC"): ("degc", "c", "°c", "℃", "celsius", "celcius", "degreesc", "degreec", "gradc"),
+    Unit("degC", 5 / 9, 32.0): ("degf", "f", "°f", "℉", "fahrenheit", "degreesf", "degreef"),
     Unit("degC", 1.0, 273.15): ("k", "kelvin"),
     Unit("um"): ("um", "µm", "μm", "micron", "microns", "micrometer", "micrometre"),
     Unit("um", 1000.0): ("mm",),
     Unit("um", _INCH_UM / 1000): ("mil", "mils", "thou"),
-    Unit("um", _INCH_UM): ("in", "inch", "inches"),
+    Unit("um", _INCH_UM): ("in", "inch", "inches", '"'),
     Unit("%", 100.0): ("fraction",),
     Unit("%"): ("%", "pct", "percent", "% rh", "%rh", "rh"),
     Unit("kg"): ("kg", "kgs", "kilogram", "kilograms"),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from datetime import date
+from io import BytesIO
 from itertools import islice
 from typing import Any
 
@@ -29,6 +30,7 @@ from tracegraph.intake.headers import (
 )
 from tracegraph.intake.ledger import Remark
 from tracegraph.intake.mapping import FileRule
+from tracegraph.intake.plainsheet import PlainSheet
 from tracegraph.intake.rules import ReadingRules, SerialDates
 from tracegraph.intake.sheetfacts import SheetFacts, WorkbookFiles
 from tracegraph.intake.staging import Page, fill_page
@@ -68,7 +70,8 @@ class Workbook:
         self._files = WorkbookFiles(file.path)
         self.days_from: SerialDates = "1904" if self._files.from_1904 else "1900"
         try:
-            self._book = CalamineWorkbook.from_path(str(file.path))
+            # By its bytes: the reader would go by the name.
+            self._book = CalamineWorkbook.from_filelike(BytesIO(file.path.read_bytes()))
         except CalamineError as error:
             raise IntakeError(
                 f"is not a readable workbook ({_first_line(error)}); save it again as XLSX"
@@ -78,15 +81,19 @@ class Workbook:
         """Sheets to read, one after another."""
         for name in self._chosen():
             facts = self._files.facts(name)
-            try:
-                sheet = self._book.get_sheet_by_name(name)
-            except CalamineError as error:
-                self._leave_out(name, f"cannot be read: {_first_line(error)}")
-                continue
             if facts.filled == 0:
                 self._leave_out(name, "is empty")
             else:
-                yield WorkSheet(self, sheet, facts)
+                yield WorkSheet(self, self._sheet(name, facts), facts)
+
+    def _sheet(self, name: str, facts: SheetFacts) -> CalamineSheet | PlainSheet:
+        """Values of a sheet, by the one reader or by the other where that gives up."""
+        if not facts.scattered:
+            try:
+                return self._book.get_sheet_by_name(name)
+            except CalamineError:
+                pass
+        return PlainSheet(name, self._files, facts)
 
     def _chosen(self) -> list[str]:
         known = {sheet.name: sheet for sheet in self._book.sheets_metadata}
@@ -126,7 +133,9 @@ class WorkSheet:
 
     share_read: float | None = 0.0
 
-    def __init__(self, book: Workbook, sheet: CalamineSheet, facts: SheetFacts) -> None:
+    def __init__(
+        self, book: Workbook, sheet: CalamineSheet | PlainSheet, facts: SheetFacts
+    ) -> None:
         self.name: str = sheet.name
         own = self.name.strip().casefold()
         self.stem = own if own in TABLE_BY_NAME else book.file.stem
@@ -270,7 +279,7 @@ class WorkSheet:
         page.remarks += named_by_us(page.headers)
 
 
-def _merged_cells(sheet: CalamineSheet) -> dict[int, dict[int, tuple[int, Any]]]:
+def _merged_cells(sheet: CalamineSheet | PlainSheet) -> dict[int, dict[int, tuple[int, Any]]]:
     """First row and value of each block merged down a column, by the rows below the first."""
     ranges = [r for r in sheet.merged_cell_ranges or [] if r[1][0] > r[0][0]]
     tops: dict[int, list[tuple[int, int]]] = {}

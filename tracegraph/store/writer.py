@@ -50,6 +50,19 @@ class Build(Connection):
         )
         self.execute("COMMIT")
 
+    def survives(self, error: Exception) -> bool:
+        """Whether the build can go on after an error: one about what a file holds.
+
+        A full disk, too little memory, a damaged build and a stop end it.
+        """
+        return not isinstance(error, (*_ENDS, MemoryError, OSError))
+
+    def drop_source(self, source_id: int) -> None:
+        """Take away all that one file or sheet brought so far."""
+        for name, kept in self.rows(_OF_SOURCES):
+            catalog = "temp." if kept else ""
+            self.execute(f"DELETE FROM {catalog}{name} WHERE source_id = $id", {"id": source_id})
+
     def renew_all_but(self, kept: Collection[str]) -> None:
         """Make tables anew, empty; the room of the old ones is used again.
 
@@ -70,6 +83,17 @@ class Build(Connection):
         self.execute("CHECKPOINT")
 
 
+_ENDS = (
+    duckdb.IOException,
+    duckdb.OutOfMemoryException,
+    duckdb.InterruptException,
+    duckdb.FatalException,
+    duckdb.InternalException,
+)
+_OF_SOURCES = (
+    "SELECT table_name, temporary FROM duckdb_columns() JOIN duckdb_tables() USING "
+    "(database_name, table_name) WHERE column_name = 'source_id' AND NOT duckdb_tables.internal"
+)
 _TABLES = "SELECT table_name FROM duckdb_tables() WHERE NOT internal AND NOT temporary"
 
 

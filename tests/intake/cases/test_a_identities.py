@@ -1,6 +1,6 @@
 """Kind A: identities that spreadsheets damage."""
 
-from datetime import datetime
+from datetime import datetime, time
 from decimal import Decimal
 
 import pyarrow as pa
@@ -198,3 +198,54 @@ def test_a5_1_whole_decimals_in_parquet(yard: Yard) -> None:
     )
     yard.load()
     assert yard.column("hulls", "hull_serial") == ["17", "18.50"]
+
+
+def test_a1_1_marks_that_force_a_spreadsheet_to_keep_text(yard: Yard) -> None:
+    yard.load_files(
+        hulls__csv="hull_serial,model,job_no\n"
+        '"=""0042""",S22,J-1\n\'007,S22,J-2\n\'A\',S22,J-3\n=2+5,S22,J-4\n'
+    )
+    assert yard.column("hulls", "hull_serial") == ["0042", "007", "'A'", "=2+5"]
+    assert [(row, raw) for row, raw, _, _ in yard.cleaned("hull_serial")] == [
+        (2, '="0042"'),
+        (3, "'007"),
+    ]
+
+
+def test_a2_and_a3_2_cells_whose_format_tells_what_was_typed(yard: Yard) -> None:
+    yard.workbook(
+        "lots.xlsx",
+        [
+            ["material", "lot_no"],
+            ["resin", (70000.0, "0.00E+00")],
+            ["resin", (0.00001, "General")],
+            ["resin", (datetime(2010, 3, 1, 6, 30), "h:mm")],
+            ["resin", (datetime(2010, 3, 1, 18, 5), "mm/dd h:mm AM/PM")],
+            ["resin", (time(7, 30), "h:mm")],
+            ["resin", (1.5, "[h]:mm")],
+        ],
+    )
+    yard.load()
+    assert yard.column("lots", "lot_no") == [
+        "70000",
+        "1E-05",
+        "6:30",
+        "03/01 6:05 PM",
+        "7:30",
+        "1 day, 12:00:00",
+    ]
+    rules = [rule for _, _, _, rule in yard.cleaned("lot_no")]
+    assert len(rules) == 6
+    assert "written 7E4" in rules[0]
+    assert "written 1E-5" in rules[1]
+    assert all("a date cell" in rule or "a time cell" in rule for rule in rules[2:])
+
+
+def test_a4_3_parquet_numbers_at_the_edge_of_what_they_hold(yard: Yard) -> None:
+    serials = pa.array([2.0**53, 2.0**53 - 1])
+    jobs = pa.array([17.0, 18.0], pa.float32())
+    table = pa.table({"hull_serial": serials, "model": ["S", "S"], "job_no": jobs})
+    pq.write_table(table, yard.folder / "hulls.parquet")
+    yard.load()
+    assert yard.column("hulls", "hull_serial") == ["9.007199254740992E+15", "9007199254740991"]
+    assert any("seven digits" in text for _, text in yard.remarks("identity kept as number"))

@@ -10,8 +10,12 @@ import openpyxl
 import pytest
 import xlsxwriter
 from openpyxl.chart import BarChart, Reference
+from python_calamine import CalamineWorkbook
 
+from tests.intake.raw_xlsx import raw_workbook, text_cell
 from tests.intake.yard import Yard
+from tracegraph.intake.plainsheet import PlainSheet
+from tracegraph.intake.sheetfacts import WorkbookFiles
 
 HULLS = ["hull_serial", "model"]
 
@@ -567,3 +571,81 @@ def test_b8_1_other_files_in_disguise(yard: Yard, name: str, content: bytes, wor
     yard.load_files(hulls__csv="hull_serial,model\nBT-1,S22\n")
     assert word in yard.left_out()[name]
     assert yard.column("hulls", "hull_serial") == ["BT-1"]
+
+
+HEADER_ROW = "<row>" + "".join(map(text_cell, ("hull_serial", "model", "completed_on"))) + "</row>"
+
+
+def test_b6_and_b7_what_the_reader_of_values_gives_up(yard: Yard) -> None:
+    """One error of a newer kind, a stated extent that is none, a text that is not there."""
+    hull = text_cell("BT-1") + text_cell("S22")
+    raw_workbook(
+        yard.folder / "a/hulls.xlsx",
+        f'{HEADER_ROW}<row>{hull}<c t="e"><v>#SPILL!</v></c></row>'
+        f'<row>{text_cell("BT-2")}<c t="s"><v>0</v></c><c s="1"><v>46027</v></c></row>'
+        f'<row>{text_cell("BT-3")}<c t="s"><v>9</v></c></row>',
+        texts="<si><r><t>S</t></r><r><t>26</t></r><rPh><t>x</t></rPh></si>",
+        styles='<cellXfs><xf numFmtId="0"/><xf numFmtId="14"/></cellXfs>',
+    )
+    for number, extent in enumerate(("A1:", "garbage", ""), start=4):
+        row = f"<row>{text_cell(f'BT-{number}')}{text_cell('S22')}</row>"
+        before = f'<dimension ref="{extent}"/>'
+        raw_workbook(yard.folder / f"{number}/hulls.xlsx", HEADER_ROW + row, before=before)
+    yard.load()
+    assert yard.rows("SELECT hull_serial, model, completed_on FROM hulls ORDER BY ALL") == [
+        ("BT-1", "S22", None),
+        ("BT-2", "S26", date(2026, 1, 5)),
+        ("BT-4", "S22", None),
+        ("BT-5", "S22", None),
+        ("BT-6", "S22", None),
+    ]
+    assert yard.cleaned("completed_on") == [(2, "#SPILL!", None, "error in the cell")]
+    assert [row for row, _ in yard.reasons()] == [4]
+
+
+def test_b7_1_a_cell_of_spaces_far_from_all_others(yard: Yard) -> None:
+    """Laid out in full the sheet would take 17 billion cells."""
+    rows = HEADER_ROW.replace("<row>", '<row r="1">')
+    rows += f'<row r="2">{text_cell("BT-1", "A2")}{text_cell("S22", "B2")}</row>'
+    rows += f'<row r="1048576">{text_cell(" ", "XFD1048576")}</row>'
+    raw_workbook(yard.folder / "hulls.xlsx", rows)
+    yard.load()
+    assert yard.column("hulls", "hull_serial") == ["BT-1"]
+    assert yard.ledger("hulls.xlsx").seen == 1
+
+
+def test_b_both_readers_of_values_agree(yard: Yard) -> None:
+    cells = [
+        ["hull_serial", "model", "completed_on"],
+        ["BT-1", 22.0, (date(2026, 1, 5), "yyyy-mm-dd")],
+        [(7.0, "000"), True, (datetime(2026, 1, 5, 13, 30), "d.m.yy hh:mm")],
+        ["a<b> & c", 0.1, (time(7, 30), "hh:mm")],
+        [None, "", (61.0, "yyyy-mm-dd")],
+        [" x ", -3.5e-9, (59.0, "yyyy-mm-dd")],
+    ]
+    yard.workbook("hulls.xlsx", cells)
+    path = yard.folder / "hulls.xlsx"
+    files = WorkbookFiles(path)
+    plain = [*PlainSheet("Sheet1", files, files.facts("Sheet1")).iter_rows()]
+    assert plain == [*CalamineWorkbook.from_path(str(path)).get_sheet_by_index(0).iter_rows()]
+
+
+def test_b4_parts_hidden_by_their_size(yard: Yard) -> None:
+    columns = '<cols><col min="2" max="2" width="0"/></cols>'
+    rows = HEADER_ROW + f'<row ht="0">{text_cell("BT-1")}{text_cell("S22")}</row>'
+    raw_workbook(yard.folder / "hulls.xlsx", rows, before=columns)
+    yard.load()
+    assert yard.remarks("hidden rows") == [(1, "hulls.xlsx (hulls): 1 hidden rows included")]
+    assert "'model'" in yard.remarks("hidden columns")[0][1]
+
+
+def test_b8_1_a_newer_workbook_under_the_old_name(yard: Yard) -> None:
+    yard.workbook("hulls.xls", [["hull_serial", "model"], ["BT-1", "S22"]])
+    for number, start in enumerate((b"\x28\xb5\x2f\xfd", b"BZh91AY", b"SQLite format 3\0"), 1):
+        yard.write(f"{number}/hulls.csv", start + bytes(range(200)))
+    yard.load()
+    assert yard.column("hulls", "hull_serial") == ["BT-1"]
+    reasons = yard.left_out()
+    assert "zstd" in reasons["1/hulls.csv"]
+    assert "bzip2" in reasons["2/hulls.csv"]
+    assert "SQLite" in reasons["3/hulls.csv"]

@@ -354,3 +354,65 @@ def test_c17_1_a_long_note_over_many_lines(yard: Yard) -> None:
     )
     assert yard.column("claims", "claim_no") == ["1", "2"]
     assert len(yard.column("claims", "note")[0].splitlines()) == 3000
+
+
+@pytest.mark.parametrize("encoding", ["utf-32-le", "utf-32-be", "utf-16-le", "utf-16-be"])
+def test_c2_1_wide_text_without_a_mark(yard: Yard, encoding: str) -> None:
+    yard.load_files(hulls__csv="hull_serial,model\nBT-1,S22\n".encode(encoding))
+    assert yard.column("hulls", "hull_serial") == ["BT-1"]
+
+
+def test_c3_and_c6_what_glued_and_old_files_hold(yard: Yard) -> None:
+    """A mark of byte order inside the file, and the character that ended files once."""
+    header = "\ufeffhull_serial,model\n"
+    yard.load_files(hulls__csv=f"{header}BT-1,S22\n{header}BT-2,S22\n\x1a")
+    assert yard.column("hulls", "hull_serial") == ["BT-1", "BT-2"]
+    assert yard.ledger("hulls.csv").furniture == 2
+
+
+def test_c4_1_each_column_has_its_own_decimal_mark(yard: Yard) -> None:
+    yard.load_files(
+        lots__csv="material;lot_no;received_qty;on_hand_qty;unit\n"
+        "resin;A;21,5;3.5;kg\nresin;B;1.250;4.5;kg\n"
+    )
+    assert yard.column("lots", "received_qty") == [21.5, None]
+    assert yard.column("lots", "on_hand_qty") == [3.5, 4.5]
+    assert "'received_qty'" in yard.remarks("decimal mark")[0][1]
+    [(row, raw, _, _)] = yard.cleaned("received_qty")
+    assert (row, raw) == (3, "1.250")  # 1.25, or 1250: it is not guessed
+
+
+def test_c5_numbers_that_no_one_can_mean(yard: Yard) -> None:
+    texts = ["1e999", "\u0663", "9" * 400, "Infinity", "5.5"]
+    lines = "".join(f"O1,gel_time,{text},min\n" for text in texts)
+    yard.load_files(readings__csv="operation_id,quantity,value,unit\n" + lines)
+    assert yard.column("readings", "value") == [5.5]
+    assert [row for row, _ in yard.reasons()] == [2, 3, 4, 5]
+
+
+def test_c7_2_lines_that_stand_in_quotes_as_a_whole(yard: Yard) -> None:
+    yard.load_files(hulls__csv='"hull_serial,model,options"\n"BT-1,S22,a"\n"BT-2,S22,""b, c"""\n')
+    assert yard.column("hulls", "options") == ["a", "b, c"]
+    assert yard.remarks("quotes")
+
+
+def test_c7_2_a_backslash_before_one_quote(yard: Yard) -> None:
+    yard.load_files(hulls__csv='hull_serial,model,options\nBT-1,S22,"5\\" hose"\n')
+    assert yard.column("hulls", "options") == ['5" hose']
+
+
+def test_c8_3_rows_that_begin_with_their_number(yard: Yard) -> None:
+    yard.load_files(hulls__csv="hull_serial,model\n1,BT-1,S22\n2,BT-2,S26\n")
+    assert yard.column("hulls", "hull_serial") == ["BT-1", "BT-2"]
+    assert any("numbers the rows" in text for _, text in yard.remarks("header"))
+
+
+def test_c16_2_rows_cut_by_another_mark_than_the_header(yard: Yard) -> None:
+    yard.load_files(hulls__csv="hull_serial,model\nBT-1;S22\nBT-2;S22\n")
+    assert yard.ledger("hulls.csv").set_aside == 2
+    assert "they hold ';'" in yard.remarks("delimiter")[0][1]
+
+
+def test_c13_1_a_file_of_its_separator_only(yard: Yard) -> None:
+    yard.load_files(hulls__csv="hull_serial,model\nBT-1,S22\n", lots__csv="sep=;\n")
+    assert yard.left_out()["lots.csv"] == "ends before line 2, where its header should be"

@@ -207,3 +207,11 @@ def test_d5_1_a_material_that_looks_missing(yard: Yard) -> None:
     [(affected, text)] = yard.remarks("doubtful material")
     assert affected == 1
     assert "none" in text
+
+
+def test_d5_2_missing_words_of_more_hands(yard: Yard) -> None:
+    words = ["unk", "t.b.d.", "k.A.", "N / A", "...", "\u2026", "''", "_", "fehlt"]
+    kept = ["x", "0", "no lot"]
+    lines = "".join(f"O{number},resin,{word}\n" for number, word in enumerate(words + kept))
+    yard.load_files(usages__csv="operation_id,material,lot_no\n" + lines)
+    assert yard.column("usages", "lot_no") == [None] * len(words) + kept

@@ -198,3 +198,34 @@ def test_e5_1_days_the_wrong_way_round_are_flagged_and_kept(yard: Yard) -> None:
     assert len(yard.remarks("order of days")) == 1
     assert len(yard.remarks("claim before build")) == 1
     assert yard.column("hulls", "shipped_on") == [date(2025, 12, 1)]
+
+
+def test_e_times_of_one_reading_in_rarer_forms(yard: Yard) -> None:
+    told = {
+        "2026-01-05 24:00": datetime(2026, 1, 6),
+        "2016-12-31T23:59:60Z": datetime(2017, 1, 1),
+        "2026-W02-1": datetime(2026, 1, 5),
+        "2026-W02-1T07:30": datetime(2026, 1, 5, 7, 30),
+        "2026-005": datetime(2026, 1, 5),
+        "20260105073000": datetime(2026, 1, 5, 7, 30),
+        "5th Jan 2026 07:30": datetime(2026, 1, 5, 7, 30),
+        '"Monday, 5 January 2026 07:30"': datetime(2026, 1, 5, 7, 30),
+        "2026-01-05 07:30+14:00": datetime(2026, 1, 4, 17, 30),
+    }
+    yard.load_files(operations__csv=operations(*told))
+    assert yard.reasons() == []
+    assert yard.column("operations", "started_at") == [*told.values()]
+
+
+def test_e_times_that_cannot_be(yard: Yard) -> None:
+    texts = ["2026-01-05 24:01", "2026-W54-1", "2026-366", "2026-01-05 07:30+25:00", "07:30"]
+    texts += ["\u0662\u0660\u0662\u0666-01-05", "2026-01-05 07:60", "2026-01-05 07:30 EST"]
+    yard.load_files(operations__csv=operations(*texts))
+    assert yard.column("operations", "started_at") == []
+    assert "time of day" in dict(yard.reasons())[6]
+
+
+def test_e2_1_the_reason_names_the_window_of_years(yard: Yard) -> None:
+    yard.write("intake.toml", 'dates = "day first"\n')
+    yard.load_files(hulls__csv=hulls("5.1.26"))
+    assert "two_digit_years_from" in yard.cleaned("completed_on")[0][3]

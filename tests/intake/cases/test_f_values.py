@@ -1,6 +1,7 @@
 """Kind F: units and values."""
 
 from datetime import date
+from typing import Any
 
 import pytest
 
@@ -184,3 +185,12 @@ def test_f3_1_values_that_cannot_be_are_flagged_and_kept(yard: Yard) -> None:
     readings(yard, "relative_humidity,999,%", "ambient_temp,-99,degC", "ambient_temp,-2,degC")
     assert sorted(affected for affected, _ in yard.remarks("impossible values")) == [1, 1]
     assert values(yard, "ambient_temp") == [-99.0, -2.0]
+
+
+def test_f2_1_a_percent_sign_that_a_format_only_adds(yard: Yard) -> None:
+    rows: list[list[Any]] = [["operation_id", "quantity", "value", "unit"]]
+    cells = [(85, '0"%"'), (85, "0\\%"), (0.85, "0%"), (0.85, '0" share"%')]
+    rows += [[f"O{n}", "relative_humidity", cell, "%"] for n, cell in enumerate(cells)]
+    yard.workbook("readings.xlsx", rows)
+    yard.load()
+    assert yard.column("readings", "value") == [85.0] * 4

@@ -1,15 +1,23 @@
 """Kind H: folders and files."""
 
+import os
+import socket
 import subprocess
 import sys
+import time
+from datetime import date, datetime
+from pathlib import Path
+from typing import Any
 
 import pyarrow as pa
 import pyarrow.parquet as pq
 import pytest
 
 from tests.intake.yard import Yard
-from tracegraph.domain.errors import StoreBusyError
-from tracegraph.intake import load_folder
+from tracegraph.domain.errors import MappingError, StoreBusyError
+from tracegraph.intake import load_folder, reading
+from tracegraph.intake.staging import Page
+from tracegraph.store import Build
 
 HULLS = "hull_serial,model\n"
 
@@ -172,3 +180,132 @@ def test_h1_hidden_folders_are_not_looked_into(yard: Yard) -> None:
     yard.load_files(hulls__csv=HULLS + "BT-1,S22\n")
     assert yard.column("hulls", "hull_serial") == ["BT-1"]
     assert yard.left_out() == {".git": "a hidden folder", "__MACOSX": "a hidden folder"}
+
+
+def test_h1_1_more_litter(yard: Yard) -> None:
+    names = ["#x.csv#", "x.csv.swo", "x.csv.opdownload", "x.csv.lock", "x.crc", "_SUCCESS"]
+    names += ["_committed_1", "ehthumbs.db", "x.csv:Zone.Identifier", "Icon\r"]
+    for name in names:
+        yard.write(name, "x")
+    for folder in ("$RECYCLE.BIN", "@eaDir", "lost+found", "System Volume Information"):
+        yard.write(f"{folder}/hulls.csv", HULLS + "BT-9,S22\n")
+    yard.load_files(hulls__csv=HULLS + "BT-1,S22\n")
+    assert yard.column("hulls", "hull_serial") == ["BT-1"]
+    assert yard.report is not None
+    assert len([out for out in yard.report.left_out if out.litter]) == len(names) + 4
+    assert yard.remarks("left out") == []
+
+
+def test_h1_files_that_are_none(yard: Yard) -> None:
+    """Pipes, sockets, circles of links, folders named like files, names that are no text."""
+    yard.write("hulls.csv", HULLS + "BT-1,S22\n")
+    os.mkfifo(yard.folder / "pipe.csv")
+    with socket.socket(socket.AF_UNIX) as line:
+        line.bind(str(yard.folder / "line.csv"))
+    (yard.folder / "circle.csv").symlink_to("circle.csv")
+    (yard.folder / "nowhere.csv").symlink_to("gone.csv")
+    (yard.folder / "round").symlink_to(".")
+    yard.write("lots.csv/lots.csv", "material,lot_no\nresin,R-1\n")
+    Path(os.fsdecode(os.fsencode(yard.folder / "odd") + b"\xff.csv")).write_bytes(b"a,b\n")
+    yard.load()
+    assert yard.column("lots", "lot_no") == ["R-1"]
+    reasons = yard.left_out()
+    assert "circle" in reasons["circle.csv"]
+    assert "rename" in reasons["odd?.csv"]
+    assert {"pipe.csv", "line.csv", "nowhere.csv", "round"} <= reasons.keys()
+
+
+def test_h3_1_parquet_types_of_old_and_new_writers(yard: Yard) -> None:
+    yard.write(
+        "intake.toml",
+        """
+[[files]]
+match = "r*.parquet"
+[[files.tables]]
+table = "readings"
+columns = { operation_id = "op", value = "v" }
+constants = { quantity = "gel_time", unit = "min" }
+""",
+    )
+    kinds = {
+        "bytes": (pa.array([b"y\xc3\xa9", b"y\xe9"]), pa.array([0.1, 21.3], pa.float32())),
+        "half": (pa.array(["z"]).dictionary_encode(), pa.array([2.5], pa.float16())),
+        "none": (pa.nulls(1), pa.array([1.0])),
+        "blank": (pa.array([], pa.string()), pa.array([], pa.float64())),
+        "nested": (pa.array([{"a": 1}]), pa.array([True])),
+    }
+    for name, (op, value) in kinds.items():
+        pq.write_table(pa.table({"op": op, "v": value}), yard.folder / f"r-{name}.parquet")
+    yard.load()
+    assert yard.rows("SELECT operation_id, value FROM readings ORDER BY ALL") == [
+        ("y\u00e9", 0.1),
+        ("y\u00e9", 21.3),
+        ("z", 2.5),
+    ]
+
+
+def test_h3_1_moments_with_a_zone_do_not_depend_on_the_machine(
+    yard: Yard, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    moments = pa.array([datetime(2026, 1, 5, 3)], pa.timestamp("us", "America/New_York"))
+    table = pa.table({"hull_serial": ["BT-1"], "model": ["S22"], "completed_on": moments})
+    pq.write_table(table, yard.folder / "hulls.parquet")
+    monkeypatch.setenv("TZ", "Asia/Tokyo")
+    time.tzset()
+    try:
+        yard.load()
+    finally:
+        monkeypatch.undo()
+        time.tzset()
+    assert yard.column("hulls", "completed_on") == [date(2026, 1, 4)]
+
+
+def test_h5_1_copies_of_what_cannot_be_read_are_named_too(yard: Yard) -> None:
+    """And bytes that one name hides are read under the other."""
+    yard.workbook("lots.xlsx", [["material", "lot_no"], ["resin", "R-1"]])
+    book = (yard.folder / "lots.xlsx").read_bytes()
+    for name in ("a/lots.csv", "b/lots.csv"):
+        yard.write(name, book)
+    yard.load()
+    assert yard.column("lots", "lot_no") == ["R-1"]
+    assert "is a workbook" in yard.left_out()["a/lots.csv"]
+    assert "a/lots.csv" in yard.left_out()["b/lots.csv"]
+
+
+def test_h_a_fault_of_the_program_costs_one_file(
+    yard: Yard, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    yard.write("hulls.csv", HULLS + "BT-1,S22\n")
+    yard.write("lots.csv", "material,lot_no\nresin,R-1\n")
+    before = reading.read_page
+
+    def fail(build: Build, page: Page, *rest: Any, mask: bool) -> dict[str, int]:
+        counts = before(build, page, *rest, mask=mask)
+        if "material" in page.headers.names:
+            raise ZeroDivisionError("by nothing")
+        return counts
+
+    monkeypatch.setattr(reading, "read_page", fail)
+    report = load_folder(yard.folder, yard.directory)
+    assert [file.name for file in report.files] == ["hulls.csv"]
+    [reason] = [out.reason for out in report.left_out if out.name == "lots.csv"]
+    assert "ZeroDivisionError: by nothing" in reason
+    assert yard.column("lots", "lot_no") == []
+    assert yard.rows("SELECT name FROM sources") == [("hulls.csv",)]
+
+
+def test_h_an_encoding_that_is_none_is_refused_by_name(yard: Yard) -> None:
+    yard.write(
+        "intake.toml",
+        """
+[[files]]
+match = "x.csv"
+encoding = "nonsense"
+[[files.tables]]
+table = "hulls"
+columns = { hull_serial = "hull_serial", model = "model" }
+""",
+    )
+    yard.write("x.csv", HULLS)
+    with pytest.raises(MappingError, match=r"encoding: 'nonsense' is no encoding"):
+        yard.load()

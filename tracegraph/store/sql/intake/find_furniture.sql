@@ -4,8 +4,8 @@
 CREATE OR REPLACE TEMP TABLE furniture AS
 SELECT p.rowid AS row_key, {{row}} AS source_row, coalesce({{texts}}) AS text
 FROM page AS p
-WHERE trim(concat({{texts}})) = ''
-    OR list_transform([{{texts}}], lambda x: lower(trim(x))) = $header
+WHERE bare(concat({{texts}})) = ''
+    OR list_transform([{{texts}}], lambda x: bare(x)) = $header
     OR (
         regexp_full_match(lower(trim(coalesce({{texts}}))), {{total}})
         AND len(list_filter(

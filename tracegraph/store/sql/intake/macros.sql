@@ -12,21 +12,21 @@ CREATE OR REPLACE TEMP MACRO exponent(x) AS
     contains(x, '+') OR CASE WHEN contains(x, 'E-0') THEN x[1] BETWEEN '0' AND '9' ELSE false END;
 
 CREATE OR REPLACE TEMP MACRO plain_name(x) AS
-    regexp_full_match(x, '[!-&(-~][!-~]*( [!-~]+)*') AND NOT exponent(x);
+    regexp_full_match(x, '[!-&(-~][!-~]*( [!-~]+)*') AND NOT exponent(x) AND NOT starts_with(x, '="');
 
 -- The same for text that is known to be printable ASCII.
 CREATE OR REPLACE TEMP MACRO plain_printable_name(x) AS
-    NOT exponent(x) AND NOT starts_with(x, '''')
+    NOT exponent(x) AND NOT starts_with(x, '''') AND NOT starts_with(x, '="')
     AND CASE WHEN contains(x, ' ') THEN regexp_full_match(x, '[^ ]+( [^ ]+)*') ELSE true END;
 
 CREATE OR REPLACE TEMP MACRO plain_text(x) AS
     x = trim(x, concat(' ', chr(9), chr(10), chr(13), chr(160))) AND NOT starts_with(x, '''');
 
 CREATE OR REPLACE TEMP MACRO plain_number(x) AS
-    regexp_full_match(x, '[+-]?[0-9]+([.][0-9]+)?');
+    length(x) <= 40 AND regexp_full_match(x, '[+-]?[0-9]+([.][0-9]+)?');
 
 CREATE OR REPLACE TEMP MACRO plain_number_with_comma(x) AS
-    regexp_full_match(x, '[+-]?[0-9]+(,[0-9]+)?');
+    length(x) <= 40 AND regexp_full_match(x, '[+-]?[0-9]+(,[0-9]+)?');
 
 CREATE OR REPLACE TEMP MACRO plain_whole(x) AS
     regexp_full_match(x, '[+-]?[0-9]{1,15}');
@@ -46,14 +46,19 @@ CREATE OR REPLACE TEMP MACRO in_unit(value, factor, shift) AS
 
 CREATE OR REPLACE TEMP MACRO number_text(x) AS
     CASE
-        WHEN x = trunc(x) AND abs(x) <= 9007199254740992 THEN CAST(CAST(x AS BIGINT) AS VARCHAR)
-        WHEN abs(x) > 9007199254740992 AND NOT contains(CAST(x AS VARCHAR), 'e') THEN format('{:.15E}', x)
+        WHEN x = trunc(x) AND abs(x) < 9007199254740992 THEN CAST(CAST(x AS BIGINT) AS VARCHAR)
+        WHEN abs(x) >= 9007199254740992 AND NOT contains(CAST(x AS VARCHAR), 'e') THEN format('{:.15E}', x)
         ELSE upper(CAST(x AS VARCHAR))
     END;
 
 -- A whole decimal without the zeros of its scale.
 CREATE OR REPLACE TEMP MACRO decimal_text(x) AS
     regexp_replace(CAST(x AS VARCHAR), '\.0+$', '');
+
+-- Text as it is compared with a header or a word: without spaces, control characters and
+-- byte-order marks around it.
+CREATE OR REPLACE TEMP MACRO bare(x) AS
+    lower(regexp_replace(x, '^[\s\x00-\x1f\x{a0}\x{feff}]+|[\s\x00-\x1f\x{a0}\x{feff}]+$', '', 'g'));
 
 -- What one text proves about the column it stands in: 31/12/2025 can only be day first.
 CREATE OR REPLACE TEMP MACRO date_part_of(x, number) AS

@@ -4,8 +4,8 @@
 SELECT count(*)
 FROM page
 WHERE coalesce({{texts}}) IS NULL
-    OR (coalesce({{texts}}) NOT BETWEEN '!' AND '~' AND trim(coalesce({{texts}})) = '')
-    OR (contains(lower(c0), $first) AND lower(trim(c0)) = $first)
+    OR (coalesce({{texts}}) NOT BETWEEN '!' AND '~' AND bare(coalesce({{texts}})) = '')
+    OR (contains(lower(c0), $first) AND bare(c0) = $first)
     OR (
         (coalesce({{texts}}) NOT BETWEEN '0' AND ':' OR contains(coalesce({{texts}}), ' '))
         AND regexp_matches(coalesce({{texts}}), '^(?i)\s*((grand |sub[- ]?|over ?all |zwischen)?(total|sum|count|average|avg|mean|gesamt|anzahl)|[-*=_#~. ]{3,}$|[-*=( ]*(page [0-9]|printed |generated |exported |end of |[0-9]+ (rows|records)|(rows|records|count|number of [a-z]+) ?[:=]))')
