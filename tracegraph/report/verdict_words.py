@@ -21,7 +21,7 @@ LEVELS = {
 
 RESTS_ON = {
     "beyond-chance": "it is beyond chance over all levels searched",
-    "beyond-window": "it says more than any stretch of building days",
+    "beyond-window": "it says more than any stretch of building days, or as much as its own",
     "separable": "it still matters given each suspect that shares its hulls",
     "controls-clean": "its controls are even: hulls built beside its own without it, and "
     "complaints named as controls",
@@ -43,7 +43,7 @@ HELD_BACK = {
     "recorded factor: look for a change that was not recorded",
     "not-separable-from-window": "it cannot be told from the days in which its hulls were built",
     "not-separable-from-own-days": "the days of building that look most like it explain the "
-    "claims as well",
+    "claims better",
     "not-separable": "given another suspect that shares its hulls it no longer matters",
     "controls-raised": "a control is raised, hulls built beside its own without it or a "
     "complaint that cannot share the cause: a shared confounder is likely",

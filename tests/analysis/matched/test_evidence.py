@@ -28,8 +28,8 @@ def test_all_checks_passed_is_level_two_and_says_why():
     ("change", "code"),
     [
         ({"p_family": 0.05}, "could-be-chance"),
-        ({"window_margin": 1.5}, "not-separable-from-window"),
-        ({"stretch_margin": 0.0}, "not-separable-from-own-days"),
+        ({"window_margin": 1.25}, "not-separable-from-window"),
+        ({"stretch_margin": -0.3}, "not-separable-from-own-days"),
         ({"window_margin": -1.0}, "not-separable-from-window"),
         ({"window_margin": -1.5}, "window-explains-better"),
         ({"not_separable": (7,)}, "not-separable"),
@@ -45,6 +45,10 @@ def test_each_failed_check_holds_a_suspect_at_level_one(change, code):
     verdict = judge(replace(STRONG, **change))
     assert verdict.level == 1
     assert code in verdict.held_back_by
+
+
+def test_a_suspect_that_is_exactly_its_days_need_not_beat_them():
+    assert judge(replace(STRONG, stretch_margin=0.0)).level == 2
 
 
 def test_chance_or_a_long_shortlist_is_level_nothing():

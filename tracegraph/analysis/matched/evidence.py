@@ -17,9 +17,12 @@ CHANCE = 0.05
 NOTICED = 0.20
 """Family-wise p up to which a suspect is shown as an association."""
 
-MARGIN = 1.5
-"""Log Bayes factor by which a suspect must beat its best build window. Its own stretch of
-building, a single rival, must only be beaten at all."""
+MARGIN = 1.25
+"""Log Bayes factor by which a suspect must beat its best build window."""
+
+OWN_DAYS = -0.25
+"""Margin over its own stretch of building that a suspect may not fall below. A lot used
+without a break is that stretch, and the two explain the claims alike."""
 
 NEAR_WINDOW = 1.0
 """A window whose log Bayes factor is larger by more than this explains the claims better."""
@@ -136,7 +139,7 @@ def judge(facts: Facts) -> Evidence:
         (
             "beyond-window",
             _window_code(facts),
-            facts.window_margin > MARGIN and facts.stretch_margin > 0.0,
+            facts.window_margin > MARGIN and facts.stretch_margin > OWN_DAYS,
         ),
         (
             "separable",
