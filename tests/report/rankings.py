@@ -10,7 +10,8 @@ import pandas as pd
 
 from tracegraph.analysis.cohort import Cohort
 from tracegraph.analysis.counting import Counts
-from tracegraph.analysis.ranking import Ranking, rank_counts
+from tracegraph.analysis.plain_tests import rank_counts
+from tracegraph.analysis.ranking import Ranking
 from tracegraph.domain.definition import CaseDefinition
 from tracegraph.stats.contingency import TableArrays
 

@@ -9,7 +9,7 @@ import numpy as np
 import pandas as pd
 
 from tracegraph.analysis.counting import count_exposure, level_names
-from tracegraph.analysis.ranking import rank_counts
+from tracegraph.analysis.plain_tests import rank_counts
 from tracegraph.domain.errors import FlatTableError
 from tracegraph.exposure.flat import FlatSheet, exposure_from_sheet
 from tracegraph.stats.contingency import TableArrays
