@@ -5,7 +5,8 @@ import pytest
 from tests.intake.yard import Yard
 from tracegraph.intake import finishing
 
-WHOLE = ("test_in_steps", "test_load", "test_stopped")  # modules that load to the end
+# Modules that load to the end.
+WHOLE = ("test_in_steps", "test_load", "test_renewal", "test_stopped")
 
 
 @pytest.fixture
@@ -18,3 +19,4 @@ def _no_exposure(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch
     """Who was exposed to what has tests of its own; without it a case takes half the time."""
     if request.module.__name__.rpartition(".")[2] not in WHOLE:
         monkeypatch.setattr(finishing, "build_exposure", lambda build, time_zone: None)
+        monkeypatch.setattr(finishing, "renew_exposure", lambda *given, **named: False)

@@ -142,14 +142,20 @@ def test_two_loads_give_what_one_gives(split: dict[str, list[str]]) -> None:
 
 @pytest.fixture
 def worked_out(monkeypatch: pytest.MonkeyPatch) -> list[str]:
-    """One entry for each time that exposure is worked out."""
+    """One entry for each time that exposure is worked out, whole or for some hulls."""
     times: list[str] = []
-    work = finishing.build_exposure
+    work, renew = finishing.build_exposure, finishing.renew_exposure
 
     def counted(*given: Any, **named: Any) -> None:
         times.append("whole")
         work(*given, **named)
 
+    def renewed(*given: Any, **named: Any) -> bool:
+        done = renew(*given, **named)
+        times.extend(["renewed"] * done)
+        return done
+
+    monkeypatch.setattr(finishing, "renew_exposure", renewed)
     monkeypatch.setattr(finishing, "build_exposure", counted)
     return times
 
@@ -178,9 +184,17 @@ def test_an_act_about_a_claim_keeps_the_exposure(tmp_path: Path, worked_out: lis
     assert yard.rows("SELECT hull_id FROM claim_index WHERE claim_no = 'C-9'") == [(1,)]
 
 
-@pytest.mark.parametrize("change", ["a mended row", "a spelling", "a zone", "a part's act"])
+@pytest.mark.parametrize(
+    ("change", "how"),
+    [
+        ("a mended row", "whole"),
+        ("a spelling", "renewed"),
+        ("a zone", "whole"),
+        ("a part's act", "whole"),
+    ],
+)
 def test_whatever_exposure_rests_on_has_it_worked_out_anew(
-    tmp_path: Path, worked_out: list[str], change: str
+    tmp_path: Path, worked_out: list[str], change: str, how: str
 ) -> None:
     yard = in_steps(tmp_path, CLAIMS_LATER, "earlier")
     worked_out.clear()
@@ -206,4 +220,4 @@ def test_whatever_exposure_rests_on_has_it_worked_out_anew(
             "2026-01-01T08:00+00:00", "QL-1", "accept", "part to hull", "BT-9", "BT-1", "seen"
         )
         relink(yard.directory, act)
-    assert worked_out == ["whole"]
+    assert worked_out == [how]

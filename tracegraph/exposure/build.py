@@ -30,18 +30,26 @@ def build_exposure(
     cure_hours : mapping of str to float
         Hours after a step's end over which conditions count, by step.
     """
+    build.execute("CREATE TEMP TABLE hulls_in_question AS SELECT hull_id FROM hull_index")
     build.run_folder("exposure/gather", {"time_zone": time_zone})
     add_fuel_verdicts(build)
     work_out_conditions(build, cure_hours=cure_hours)
-    build.run("exposure/conditions/04_measured", {"ambient_quantities": list(AMBIENT_QUANTITIES)})
+    build.run("exposure/conditions/04_usual_quantities")
+    build.run("exposure/conditions/05_measured", {"ambient_quantities": list(AMBIENT_QUANTITIES)})
     build.run("exposure/settle/00_questions")
-    build.register("band_rows", _all_bands(build))
-    build.execute("CREATE TEMP TABLE bands AS SELECT * FROM band_rows")
-    build.unregister("band_rows")
+    work_out_bands(build)
     for name in sql_names("exposure/settle")[1:]:
         build.run(name)
+    build.execute(NO_ROWS_KEPT)
     number(build)
     build.run("exposure/raw_values")
+
+
+NO_ROWS_KEPT = (
+    "CREATE TEMP TABLE kept_rows (family_id INTEGER, level_id INTEGER, hull_id INTEGER, "
+    "complete BOOLEAN, first_row BOOLEAN)"
+)
+"""Makes the table of rows that :func:`number` takes as they are, empty."""
 
 
 def number(build: Build) -> None:
@@ -50,13 +58,33 @@ def number(build: Build) -> None:
     Parameters
     ----------
     build : Build
-        Holds the temporary tables ``named_questions``, ``replies`` and ``bands``, which
-        are used up.
+        Holds the temporary tables ``named_questions``, ``replies``, ``bands`` and
+        ``kept_rows``, which are used up.
+    """
+    number_families(build)
+    build.run("exposure/number/02_exposure")
+
+
+def number_families(build: Build) -> None:
+    """Give families and levels their numbers.
+
+    Parameters
+    ----------
+    build : Build
+        Holds the temporary tables ``named_questions``, ``replies`` and ``bands``.
+        Receives ``numbered``.
     """
     order = pd.DataFrame({"kind": KINDS, "place": range(1, len(KINDS) + 1)})
     build.register("kind_order", order)
-    build.run_folder("exposure/number")
+    build.run("exposure/number/01_families")
     build.unregister("kind_order")
+
+
+def work_out_bands(build: Build) -> None:
+    """Fill the temporary table ``bands`` from all of ``values_measured``."""
+    build.register("band_rows", _all_bands(build))
+    build.execute("CREATE TEMP TABLE bands AS SELECT * FROM band_rows")
+    build.unregister("band_rows")
 
 
 def _all_bands(build: Build) -> pd.DataFrame:

@@ -67,8 +67,13 @@ def logged_conditions(
 
 
 def _by_logger(connection: Connection, cure_hours: Mapping[str, float]) -> None:
-    cure = pd.DataFrame({"step": list(cure_hours), "hours": list(cure_hours.values())})
-    connection.register("cure_windows", cure.astype({"step": "str", "hours": "float64"}))
+    connection.register("cure_windows", cure_windows(cure_hours))
     connection.run("exposure/conditions/01_windows")
     connection.run("exposure/conditions/02_by_logger", {"fresh_minutes": FRESH_MINUTES})
     connection.unregister("cure_windows")
+
+
+def cure_windows(cure_hours: Mapping[str, float]) -> pd.DataFrame:
+    """Hours after a step's end over which conditions count: ``step``, ``hours``."""
+    cure = pd.DataFrame({"step": list(cure_hours), "hours": list(cure_hours.values())})
+    return cure.astype({"step": "str", "hours": "float64"})

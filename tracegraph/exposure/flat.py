@@ -10,7 +10,7 @@ import pandas as pd
 
 from tracegraph.domain.errors import FlatTableError, UnknownNameError
 from tracegraph.exposure.bands import FEW_VALUES, Band, bands
-from tracegraph.exposure.build import number
+from tracegraph.exposure.build import NO_ROWS_KEPT, number
 from tracegraph.store import Build, in_memory_build
 
 YES = frozenset({"y", "yes", "true", "t", "1", "1.0", "x"})
@@ -129,6 +129,7 @@ def exposure_from_sheet(
     build.run("exposure/from_sheet")
     for name in given:
         build.unregister(name)
+    build.execute(NO_ROWS_KEPT)
     number(build)
     return FlatSheet(
         build,

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pandas as pd
 
 from tracegraph.domain.errors import FlatTableError
-from tracegraph.exposure.build import number
+from tracegraph.exposure.build import NO_ROWS_KEPT, number
 from tracegraph.store import Build, in_memory_build
 
 _HULL_DATES = ("completed_on", "shipped_on", "in_service_on", "exit_on")
@@ -64,6 +64,7 @@ def exposure_from_frames(
     build.run("exposure/from_frames")
     build.unregister("given_exposure")
     build.unregister("given_families")
+    build.execute(NO_ROWS_KEPT)
     number(build)
     return build
 

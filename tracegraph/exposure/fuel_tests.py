@@ -86,7 +86,7 @@ def fuel_tries(session: Connection, hull_id: int | None = None) -> list[FuelTry]
     return [_try(row) for row in session.frame("exposure/fuel_tests", asked).to_dict("records")]
 
 
-def add_fuel_verdicts(build: Build) -> None:
+def add_fuel_verdicts(build: Build) -> bool:
     """Add the family of the rule's verdict to the answers gathered.
 
     The last try that was done counts. A hull whose tries were all left out is ``not
@@ -97,7 +97,13 @@ def add_fuel_verdicts(build: Build) -> None:
     Parameters
     ----------
     build : Build
-        Holds the temporary table ``answers``.
+        Holds the temporary tables ``answers`` and ``hulls_in_question``, whose verdicts
+        are added.
+
+    Returns
+    -------
+    bool
+        Whether the family is asked.
     """
     last: dict[int, FuelTry] = {}
     for tried in fuel_tries(build):
@@ -106,7 +112,7 @@ def add_fuel_verdicts(build: Build) -> None:
     levels = {hull: verdict(tried.test) if tried.done else NOT_DONE for hull, tried in last.items()}
     done = [levels[hull] for hull, tried in last.items() if tried.done]
     if 2 * sum(level is not None for level in done) < max(len(done), 1):
-        return
+        return False
     told = pd.DataFrame(
         {
             "hull_id": pd.Series(list(levels), dtype="int32"),
@@ -118,6 +124,7 @@ def add_fuel_verdicts(build: Build) -> None:
     build.register("fuel_verdicts", told)
     build.run("exposure/add_fuel_verdicts")
     build.unregister("fuel_verdicts")
+    return True
 
 
 def _try(row: dict[Any, Any]) -> FuelTry:

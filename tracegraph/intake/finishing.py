@@ -9,11 +9,12 @@ from dataclasses import asdict
 from datetime import UTC, datetime
 
 from tracegraph.domain.acts import Act, meanings_in_force
-from tracegraph.exposure import EXPOSED, build_exposure
+from tracegraph.exposure import EXPOSED, build_exposure, renew_exposure
 from tracegraph.intake.carrying import KEPT, carry_over
 from tracegraph.intake.unchanged import (
     RULES,
     Footing,
+    changes_since,
     footing,
     rules_of_exposure,
     still_holds,
@@ -67,7 +68,9 @@ def finish(
     """
     meanings = meanings_in_force(read_acts(directory.path))
     rules = rules_of_exposure(time_zone, meanings, plant)
-    kept = before is not None and still_holds(build, before, rules)
+    same_rules = before if before is not None and before.rules == rules else None
+    changes = changes_since(build, same_rules) if same_rules else None
+    kept = bool(same_rules and changes and still_holds(build, same_rules, changes))
     step("linking records", 0.4, 0.6)
     if before is not None:
         build.renew_all_but((*KEPT, *EXPOSED) if kept else KEPT)
@@ -76,7 +79,8 @@ def finish(
     link_records(build, meanings)
     if not kept:
         step("working out who was exposed to what", 0.6, 1.0)
-        build_exposure(build, time_zone=time_zone)
+        if changes is None or not renew_exposure(build, changes, time_zone=time_zone):
+            build_exposure(build, time_zone=time_zone)
     told = build.rows(sql_text("intake/fingerprints"))
     accepted = [asdict(meaning) for meaning in meanings]
     own = [] if plant is None else [plant]
@@ -119,7 +123,7 @@ def relink(directory: StoreDirectory, act: Act) -> str:
         with open_build(earlier) as store:
             time_zone, plant = store.meta("time_zone") or "UTC", store.meta(PLANT)
         with new_build(directory, earlier) as build:
-            before = footing(build)
+            before = footing(build, earlier)
             carry_over(build, [])
             append_act(directory.path, act)
             return finish(build, directory, time_zone, before, plant=plant)

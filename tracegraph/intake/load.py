@@ -166,7 +166,7 @@ class _Load:
         ):
             before = None
             if self.earlier is not None:
-                before = footing(build)
+                before = footing(build, self.earlier)
                 carry_over(build, files.forgotten)
             build.run("intake/macros")
             build.run("intake/begin")

@@ -1,8 +1,7 @@
-"""Tell whether the records that exposure rests on are still those of the build before.
+"""Tell what a load did to the records that the exposure of the build before rests on.
 
-Exposure is worked out from the whole plant: fifths of all values, the usual step before,
-numbers in the order of names. So it is kept whole or worked out whole. Claims do not enter
-it: a load of claims alone, or an act about them, keeps it.
+Claims do not enter it: a load of claims alone, or an act about them, keeps it. Other records
+have it worked out anew for the hulls that they reach; other rules, for all.
 """
 
 from __future__ import annotations
@@ -11,10 +10,12 @@ import hashlib
 import json
 from collections.abc import Sequence
 from dataclasses import asdict, dataclass
+from pathlib import Path
 
 from tracegraph.domain.acts import CLAIM_TO_HULL, Meaning
 from tracegraph.domain.practice import AMBIENT_QUANTITIES, CURE_HOURS, FRESH_MINUTES
 from tracegraph.domain.records import TABLES
+from tracegraph.exposure import Changes
 from tracegraph.intake.compose import compose
 from tracegraph.store import Build
 from tracegraph.store.queries import sql_names, sql_text
@@ -34,6 +35,8 @@ class Footing:
 
     Attributes
     ----------
+    earlier : Path
+        File of the build.
     rules : str
         Fingerprint of the rules by which it was worked out.
     last_source : int
@@ -42,36 +45,42 @@ class Footing:
         Rows and noted values of each table.
     """
 
+    earlier: Path
     rules: str
     last_source: int
     state: frozenset[tuple[str, str, int]]
 
 
-def footing(build: Build) -> Footing:
+def footing(build: Build, earlier: Path) -> Footing:
     """What the exposure that a build was copied with rests on; ask before anything is read.
 
     Parameters
     ----------
     build : Build
         A copy of a finished build.
+    earlier : Path
+        File of that build.
     """
     rules = build.scalar("SELECT value FROM meta WHERE key = $key", {"key": RULES}) or ""
     last = int(build.scalar(sql_text("intake/last_source")))
-    return Footing(rules, last, _state(build, last))
+    return Footing(earlier, rules, last, _state(build, last))
 
 
-def still_holds(build: Build, before: Footing, rules: str) -> bool:
-    """Whether the exposure in a build is that of its records and of these rules."""
-    return (
-        rules == before.rules
-        and not any(
-            build.scalar(
-                compose("intake/rows_of_load", table=name), {"last_source": before.last_source}
-            )
-            for name in _BENEATH
+def still_holds(build: Build, before: Footing, changes: Changes) -> bool:
+    """Whether the exposure of a build before is that of the records now, by the same rules."""
+    return not changes.mended and not any(
+        build.scalar(
+            compose("intake/rows_of_load", table=name), {"last_source": before.last_source}
         )
-        and _state(build, before.last_source) == before.state
+        for name in _BENEATH
     )
+
+
+def changes_since(build: Build, before: Footing) -> Changes:
+    """What was done to the records that exposure rests on."""
+    state = _state(build, before.last_source)
+    mended = frozenset(table for table, _, _ in state ^ before.state)
+    return Changes(before.earlier, before.last_source, mended)
 
 
 def rules_of_exposure(time_zone: str, meanings: Sequence[Meaning], plant: str | None = None) -> str:
@@ -105,6 +114,7 @@ _FOLDERS = (
     "exposure/conditions",
     "exposure/settle",
     "exposure/number",
+    "exposure/renew",
 )
 
 

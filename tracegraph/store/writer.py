@@ -17,7 +17,7 @@ from tracegraph.store.directory import StoreDirectory
 from tracegraph.store.queries import sql_names, sql_text
 from tracegraph.store.room import LOADING, memory_limit, spill_folder
 
-SCHEMA_VERSION = 4
+SCHEMA_VERSION = 5
 
 
 class Build(Connection):
@@ -81,6 +81,21 @@ class Build(Connection):
                 self.execute(sql_text(name))
         self.execute("COMMIT")
         self.execute("CHECKPOINT")
+
+    @contextmanager
+    def beside(self, earlier: Path) -> Iterator[None]:
+        """Show the tables of a finished build under the name ``earlier``.
+
+        Parameters
+        ----------
+        earlier : Path
+            Its file, which is only read.
+        """
+        self.execute(f"ATTACH {literal(str(earlier))} AS earlier (READ_ONLY)")
+        try:
+            yield
+        finally:
+            self.execute("DETACH earlier")
 
 
 _ENDS = (

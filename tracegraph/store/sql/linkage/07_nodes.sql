@@ -4,7 +4,7 @@ SELECT
     CAST(row_number() OVER (ORDER BY kind, key) AS INTEGER),
     kind,
     key,
-    any_value(label ORDER BY label)
+    min(label)
 FROM (
     SELECT 'claim' AS kind, concat_ws('/', claim_no, line_no) AS key, concat_ws(' ', concat_ws('/', claim_no, line_no), symptom) AS label
     FROM claim_index

@@ -20,10 +20,10 @@ CREATE TEMP TABLE measured (
     value    DOUBLE
 );
 
--- work: the operations that reached a hull and a part, with the site's own clock.
+-- work: the operations that reached a hull in question and a part, with the site's own clock.
 CREATE TEMP TABLE work AS
 SELECT
     o.*,
     timezone($time_zone, timezone('UTC', o.started_at)) AS local_start
 FROM operation_index AS o
-WHERE o.hull_id IS NOT NULL AND o.part IS NOT NULL;
+WHERE o.part IS NOT NULL AND o.hull_id IN (SELECT hull_id FROM hulls_in_question);

@@ -63,13 +63,17 @@ WHERE s.supplier IS NOT NULL
 -- Where a material only arrives through blends of another, a hull whose lot was written
 -- down and holds none of it is known to carry none (empty level); one whose lot was not
 -- written down is not known.
+CREATE TEMP TABLE carried AS
+SELECT
+    o.part, o.step, u.material, b.parent_material,
+    bool_or(o.hull_id NOT IN (SELECT hull_id FROM hulls_in_question)) AS by_others
+FROM blended AS b
+JOIN meant_usages AS u ON u.material = b.material AND u.lot_no = b.lot_no
+JOIN operation_index AS o USING (operation_id)
+WHERE b.parent_material <> b.material AND o.hull_id IS NOT NULL AND o.part IS NOT NULL
+GROUP BY ALL;
+
 INSERT INTO answers
-WITH carried AS (
-    SELECT DISTINCT u.part, u.step, u.material, b.parent_material
-    FROM uses AS u
-    JOIN blended AS b ON b.material = u.material AND b.lot_no = u.lot_no
-    WHERE b.parent_material <> b.material
-)
 SELECT DISTINCT u.hull_id, 'material lot', u.part, u.step, c.parent_material || ' lot',
     CASE WHEN u.lot_no IS NULL THEN NULL ELSE '' END
 FROM uses AS u

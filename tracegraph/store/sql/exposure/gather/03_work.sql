@@ -21,8 +21,8 @@ WITH ordered AS (
         hull_id, part, step, started_at,
         lag(step) OVER in_time AS step_before,
         lag(coalesce(finished_at, started_at)) OVER in_time AS ended_before
-    FROM work
-    WHERE part_id IS NOT NULL
+    FROM operation_index
+    WHERE part_id IS NOT NULL AND hull_id IS NOT NULL AND part IS NOT NULL
     WINDOW in_time AS (PARTITION BY part_id ORDER BY started_at, operation_no)
 )
 SELECT hull_id, part, step, step_before, date_diff('minute', ended_before, started_at) / 60.0 AS hours
@@ -30,14 +30,14 @@ FROM ordered
 WHERE step_before <> step;
 
 -- Only the usual step before: the one that precedes at least half of the times.
+CREATE TEMP TABLE usual_before AS
+SELECT part, step, step_before
+FROM waits
+GROUP BY part, step, step_before
+QUALIFY count(*) * 2 >= sum(count(*)) OVER (PARTITION BY part, step);
+
 INSERT INTO measured
-WITH usual AS (
-    SELECT part, step, step_before
-    FROM waits
-    GROUP BY part, step, step_before
-    QUALIFY count(*) * 2 >= sum(count(*)) OVER (PARTITION BY part, step)
-)
 SELECT w.hull_id, 'timing', w.part, w.step, 'hours since ' || w.step_before, 'h', w.hours
 FROM waits AS w
-JOIN usual AS u ON u.part = w.part AND u.step = w.step AND u.step_before = w.step_before
-WHERE w.hours >= 0;
+JOIN usual_before AS u ON u.part = w.part AND u.step = w.step AND u.step_before = w.step_before
+WHERE w.hours >= 0 AND w.hull_id IN (SELECT hull_id FROM hulls_in_question);

@@ -17,7 +17,7 @@ WHERE e.event IN ('waxed', 'repaired');
 INSERT INTO answers
 SELECT DISTINCT hull_id, 'mold', part, '', 'mold', mold_no
 FROM part_index
-WHERE hull_id IS NOT NULL;
+WHERE hull_id IN (SELECT hull_id FROM hulls_in_question);
 
 -- One row per pull and count: the last service of that sort before it.
 CREATE TEMP TABLE since_service AS
@@ -30,6 +30,7 @@ WITH sorts AS (
 ),
 asked AS (
     SELECT p.*, s.sort FROM pulls AS p CROSS JOIN (SELECT DISTINCT sort FROM sorts) AS s
+    WHERE p.hull_id IN (SELECT hull_id FROM hulls_in_question)
 ),
 joined AS (
     SELECT a.*, s.served_at, s.pull_no AS served_at_pull
@@ -58,15 +59,15 @@ LEFT JOIN before AS b ON b.part_id = j.part_id AND b.sort = j.sort;
 INSERT INTO measured
 SELECT hull_id, 'mold condition', part, '', 'mold pulls since ' || sort, 'pulls', pulls
 FROM since_service
-WHERE hull_id IS NOT NULL AND pulls >= 0;
+WHERE pulls >= 0;
 
 -- Days count from a service only; of a mold not yet served they are not known.
 INSERT INTO measured
 SELECT hull_id, 'mold condition', part, '', 'mold days since service', 'd', days
 FROM since_service
-WHERE hull_id IS NOT NULL AND sort = 'service';
+WHERE sort = 'service';
 
 INSERT INTO measured
 SELECT hull_id, 'mold condition', part, '', 'mold pulls', 'pulls', pull_no
 FROM pulls
-WHERE hull_id IS NOT NULL AND pull_no IS NOT NULL;
+WHERE pull_no IS NOT NULL AND hull_id IN (SELECT hull_id FROM hulls_in_question);

@@ -18,4 +18,5 @@ SELECT
         ELSE 'pass first time'
     END
 FROM checks
+WHERE hull_id IN (SELECT hull_id FROM hulls_in_question)
 GROUP BY hull_id, part, checkpoint;

@@ -1,4 +1,4 @@
--- Unique rows, in the order of the questions.
+-- Unique rows, in the order of the questions; kept_rows are settled already.
 CREATE TEMP TABLE rows_found AS
 SELECT
     n.family_id,
@@ -32,8 +32,11 @@ UNION ALL
 SELECT DISTINCT f.family_id, f.level_id, f.hull_id, s.complete, f.level_id IS NOT DISTINCT FROM s.first_level
 FROM rows_found AS f
 JOIN several AS s ON s.family_id = f.family_id AND s.hull_id = f.hull_id
+UNION ALL
+SELECT family_id, level_id, hull_id, complete, first_row FROM kept_rows
 ORDER BY family_id, level_id, hull_id;
 
+DROP TABLE kept_rows;
 DROP TABLE rows_found;
 DROP TABLE pairs;
 DROP TABLE numbered;

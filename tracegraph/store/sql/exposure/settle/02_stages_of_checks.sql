@@ -3,7 +3,9 @@
 -- of a step, so they have a table of their own.
 CREATE TEMP TABLE stages_of_checks AS
 WITH first_work AS (
-    SELECT hull_id, min(started_at) AS began FROM work GROUP BY hull_id
+    SELECT hull_id, min(started_at) AS began FROM operation_index
+    WHERE hull_id IS NOT NULL AND part IS NOT NULL
+    GROUP BY hull_id
 ),
 placed AS (
     SELECT c.part, c.checkpoint, median(date_diff('minute', w.began, c."at")) AS minutes

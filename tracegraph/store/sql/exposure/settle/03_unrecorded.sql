@@ -7,7 +7,7 @@ SELECT DISTINCT hull_id, question_id FROM replies;
 CREATE TEMP TABLE asked AS
 SELECT DISTINCT question_id FROM replies WHERE level <> '';
 
-INSERT INTO replies
+CREATE TEMP TABLE unrecorded AS
 WITH made AS (
     SELECT hull_id, model, coalesce(plant, '') AS plant FROM hull_index
 ),
@@ -26,7 +26,10 @@ applying AS (
     JOIN asked USING (question_id)
     WHERE b.hulls * 2 >= m.hulls
 )
-SELECT h.hull_id, a.question_id, CAST(NULL AS VARCHAR)
+SELECT h.hull_id, a.question_id
 FROM applying AS a
 JOIN made AS h USING (plant, model)
 ANTI JOIN answered AS g ON g.hull_id = h.hull_id AND g.question_id = a.question_id;
+
+INSERT INTO replies
+SELECT hull_id, question_id, CAST(NULL AS VARCHAR) FROM unrecorded;

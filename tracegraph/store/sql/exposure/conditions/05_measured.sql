@@ -1,12 +1,5 @@
--- Conditions as measured answers. An operation without a value where at least half of its
--- like have one answers "not written down".
-CREATE TEMP TABLE usual_quantities AS
-SELECT w.part, w.step, c.quantity, any_value(c.unit) AS unit
-FROM conditions AS c
-JOIN work AS w USING (operation_no)
-GROUP BY w.part, w.step, c.quantity
-HAVING count(*) * 2 >= (SELECT count(*) FROM work AS x WHERE x.part = w.part AND x.step = w.step);
-
+-- Conditions as measured answers. An operation without a value where it is usual to have one
+-- answers "not written down".
 INSERT INTO measured
 SELECT
     w.hull_id,
