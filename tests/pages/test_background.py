@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from threading import Semaphore
+from threading import Event, Semaphore
 
 from tracegraph.domain.errors import StoreError
+from tracegraph.domain.stopping import stop_if_asked
 from tracegraph.pages.background import Background
 
 PATIENCE = 20
@@ -61,4 +62,47 @@ def test_a_failure_is_a_sentence() -> None:
     assert not work.finished
     work.watch("a")
     assert work.done(PATIENCE) == [1, 2]
+    assert work.finished
+
+
+def endless(began: Event, turns: list[int], last: int) -> Iterator[str]:
+    """Work of many steps, which ends by itself only in its later turn."""
+    yield "first"
+    turns.append(1)
+    began.set()
+    while len(turns) < last:
+        stop_if_asked()
+    yield "second"
+
+
+def test_stopped_by_the_last_who_waits_it_ends_at_its_next_step_and_is_begun_anew() -> None:
+    began, turns = Event(), []  # type: ignore[var-annotated]  # filled below
+    work = Background(lambda: endless(began, turns, 2), 2)
+    work.watch("a")
+    work.watch("b")
+    assert began.wait(PATIENCE)
+    work.leave("a")
+    assert work.done(0.05) == ["first"]  # goes on: the other one waits
+    work.leave("b")
+    assert work.done(PATIENCE) == ["first"]
+    assert not work.finished
+    assert not work.failed
+    work.watch("a")
+    assert work.done(PATIENCE) == ["first", "second"]
+    assert turns == [1, 1]
+    assert work.finished
+
+
+def test_whoever_comes_back_before_it_has_ended_is_served() -> None:
+    began, turns = Event(), []  # type: ignore[var-annotated]  # filled below
+    work = Background(lambda: endless(began, turns, 2), 2)
+    work.watch("a")
+    assert began.wait(PATIENCE)
+    for _ in range(20):
+        work.leave("a")
+        work.watch("a")
+    work.leave("a")
+    work.done(PATIENCE)
+    work.watch("b")
+    assert work.done(PATIENCE) == ["first", "second"]
     assert work.finished

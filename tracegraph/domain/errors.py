@@ -36,6 +36,10 @@ class LoadStoppedError(TraceGraphError):
     """Whoever watched a load stopped it."""
 
 
+class StoppedError(TraceGraphError):
+    """Nobody waits for the work any more."""
+
+
 class CaseFileError(TraceGraphError):
     """A case file cannot be read, written or proved."""
 

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable, Iterator
+from itertools import islice
 from threading import Condition, Thread
 from typing import Generic, TypeVar
 
-from tracegraph.domain.errors import TraceGraphError
+from tracegraph.domain.errors import StoppedError, TraceGraphError
+from tracegraph.domain.stopping import StopSign, heeding
 
 Piece = TypeVar("Piece")
 
@@ -16,12 +18,13 @@ class Background(Generic[Piece]):
     """Pieces made one after another while at least one session looks on.
 
     Shared by all sessions. A session that stops it stops it for itself: it goes on while
-    another one waits, and from where it was when someone comes back.
+    another one waits. With the last one it ends at its next step, and the piece in hand is
+    begun anew when someone comes back.
 
     Parameters
     ----------
     make : callable
-        Makes the pieces; called once, and once more after a failure.
+        Makes the pieces; called once, and once more after a failure or a stop.
     total : int
         How many there will be.
     """
@@ -35,11 +38,12 @@ class Background(Generic[Piece]):
         self._done: list[Piece] = []
         self._watchers: set[str] = set()
         self._running = False
+        self._sign = StopSign()
         self._changed = Condition()
 
     @classmethod
     def of_one(cls, make: Callable[[], Piece]) -> Background[Piece]:
-        """Work that is one piece, which cannot be stopped midway but need not be waited for."""
+        """Work that is one piece."""
 
         def once() -> Iterator[Piece]:
             yield make()
@@ -50,6 +54,7 @@ class Background(Generic[Piece]):
         """Wait for it in a session; begin or go on if it stands still."""
         with self._changed:
             self._watchers.add(session)
+            self._sign.lower()
             if self._running or self.finished:
                 return
             if self.failed:
@@ -58,14 +63,17 @@ class Background(Generic[Piece]):
         Thread(target=self._work, daemon=True).start()
 
     def leave(self, session: str) -> None:
-        """Wait for it no longer; with the last one it stops after the piece in hand."""
+        """Wait for it no longer; with the last one it stops."""
         with self._changed:
             self._watchers.discard(session)
+            if not self._watchers:
+                self._sign.raise_()
 
     def leave_all(self) -> None:
-        """Stop after the piece in hand, for everyone."""
+        """Stop, for everyone."""
         with self._changed:
             self._watchers.clear()
+            self._sign.raise_()
 
     def done(self, patience: float = 0.0) -> list[Piece]:
         """Pieces made so far.
@@ -83,9 +91,12 @@ class Background(Generic[Piece]):
 
     def _work(self) -> None:
         while True:
-            failed = None
+            failed, stopped = None, False
             try:
-                piece = next(self._pieces, None)
+                with heeding(self._sign):
+                    piece = next(self._pieces, None)
+            except StoppedError:
+                piece, stopped = None, True
             except TraceGraphError as error:
                 piece, failed = None, str(error)
             except Exception as error:  # a thread has nobody above it who would tell
@@ -93,9 +104,11 @@ class Background(Generic[Piece]):
             with self._changed:
                 if piece is not None:
                     self._done.append(piece)
+                if stopped:
+                    self._pieces = islice(self._make(), len(self._done), None)
                 self.failed = failed
-                self.finished = piece is None and failed is None
-                self._running = piece is not None and bool(self._watchers)
+                self.finished = piece is None and failed is None and not stopped
+                self._running = not (failed or self.finished) and bool(self._watchers)
                 self._changed.notify_all()
                 if not self._running:
                     return

@@ -13,7 +13,7 @@ from tracegraph.pages.background import Background
 
 Piece = TypeVar("Piece")
 
-_STOPPED = "stopped waiting for"
+_STOPPED, _LAST = "stopped waiting for", "waits for"
 _QUICK, _STEP = 0.4, 0.5
 """Seconds before a reader is told that it takes longer, and between two words about it."""
 
@@ -21,7 +21,8 @@ _QUICK, _STEP = 0.4, 0.5
 def waited(work: Background[Piece], what: str, mark: str) -> Piece | None:
     """The result of work that is one piece, or None where the reader does not wait.
 
-    Any other control answers while the reader waits; the work goes on and is there later.
+    Any other control answers while the reader waits. The work goes on, unless the reader stops
+    it or asks for other work in its place and nobody else waits for it.
 
     Parameters
     ----------
@@ -42,6 +43,10 @@ def waited(work: Background[Piece], what: str, mark: str) -> Piece | None:
         st.button("Go on", key="go on", on_click=st.session_state.pop, args=(_STOPPED, None))
         return None
     began = time.monotonic()
+    before = st.session_state.get(_LAST)
+    if before is not None and before is not work:
+        before.leave(state.session_mark())
+    st.session_state[_LAST] = work
     work.watch(state.session_mark())
     found = work.done(_QUICK)
     if not (found or work.failed):

@@ -12,7 +12,8 @@ from typing import Any
 import duckdb
 import pandas as pd
 
-from tracegraph.domain.errors import StoreError
+from tracegraph.domain.errors import StoppedError, StoreError
+from tracegraph.domain.stopping import heeded, stop_if_asked
 from tracegraph.store.connection import Connection, Parameters, literal
 from tracegraph.store.directory import StoreDirectory, default_store_path
 from tracegraph.store.engine import Engine
@@ -49,10 +50,24 @@ class Store:
 
     @contextmanager
     def session(self) -> Iterator[Connection]:
-        """A line of one's own, with its own temporary tables."""
+        """A line of one's own, with its own temporary tables.
+
+        Raises
+        ------
+        StoppedError
+            If the work that this thread does is stopped while a question is answered.
+        """
+        stop_if_asked()
         connection = Connection(self._raw.cursor(), self._engine)
+        sign = heeded()
         try:
-            yield connection
+            if sign is None:
+                yield connection
+                return
+            with sign.breaking(connection.interrupt):
+                yield connection
+        except duckdb.InterruptException as error:
+            raise StoppedError("Stopped while the records were asked.") from error
         finally:
             connection.close()
 

@@ -17,6 +17,8 @@ from tracegraph.analysis.matched.familywise import (
     seed_from,
 )
 from tracegraph.analysis.matched.scores import log_factors, log_likelihoods, rivals, score
+from tracegraph.domain.errors import StoppedError
+from tracegraph.domain.stopping import StopSign, heeding
 from tracegraph.stats.bayes_factor import RATIOS
 
 WEST = [[[0, 1, 2]], [[0, 1, 3]], [[0, 1, 2]], [[4, 5]]]
@@ -142,3 +144,15 @@ def test_threshold_is_passed_with_the_asked_chance():
     null = NullScores(np.arange(100.0), np.zeros((100, 0), np.int64))
     assert null.threshold(0.05) == 95.0
     assert null.p_family(np.array([99.5]))[0] == pytest.approx(1 / 101)
+
+
+def test_resampling_ends_when_nobody_waits_for_it() -> None:
+    sets, base, screen, competing = searched(
+        population([9] * 8, [3, 4, 5] + [-1] * 5), exposure(WEST, 8)
+    )
+    sign = StopSign()
+    with heeding(sign):
+        assert len(null_scores(sets, base, screen, competing, resamples=3, seed=1).largest) == 3
+        sign.raise_()
+        with pytest.raises(StoppedError):
+            null_scores(sets, base, screen, competing, resamples=3, seed=1)

@@ -23,6 +23,7 @@ from tracegraph.analysis.matched.familywise import full_factors, price
 from tracegraph.analysis.matched.risk import RiskSets
 from tracegraph.analysis.matched.scores import quick_log_factors
 from tracegraph.analysis.matched.search import Search
+from tracegraph.domain.stopping import stop_if_asked
 from tracegraph.stats.arrays import Bools, Floats, Ints
 from tracegraph.stats.resampling import max_statistic_p
 
@@ -118,6 +119,7 @@ def _finalists(found: Search, drawn: Ints, floor: Floats) -> tuple[Ints, Ints]:
     prices, most = price(found.rivals), _at_the_least_expected(found)
     resample, halves = [np.zeros(0, np.int64)], [np.zeros((0, 2), np.int64)]
     for number, hulls in enumerate(drawn):
+        stop_if_asked()
         carried = _carried(found, hulls)
         counts = np.bincount(carried.indices, minlength=exposure.levels)
         able = np.flatnonzero(takes_part & (counts >= SMALLEST_OBSERVED))

@@ -21,6 +21,7 @@ from tracegraph.analysis.matched.scores import (
     log_likelihoods,
     quick_log_factors,
 )
+from tracegraph.domain.stopping import stop_if_asked
 from tracegraph.stats.arrays import Bools, Floats, Ints
 from tracegraph.stats.bayes_factor import RATIOS
 from tracegraph.stats.resampling import max_statistic_p
@@ -259,6 +260,7 @@ def _finalists(
     resample, level = [np.zeros(0, np.int64)], [np.zeros(0, np.int64)]
     floors: list[float] = []
     for number, hulls in enumerate(drawn):
+        stop_if_asked()
         if number == _PILOT and floors:
             needed = _counts_needed(screen, prices, takes_part, min(floors), fewest)
         counts = np.bincount(matrix.levels_of(hulls), minlength=matrix.levels)
@@ -311,6 +313,7 @@ def full_factors(
     result = np.empty(len(level))
     rows = max(1, _CELLS // (len(sets.groups.cases) * max(1, sets.months)))
     for start in range(0, len(level), rows):
+        stop_if_asked()
         part = slice(start, start + rows)
         tables = sets.drawn_tables(level[part], drawn[number[part]])
         result[part] = log_factors(log_likelihoods(baseline, tables, RATIOS))
