@@ -25,6 +25,7 @@ ASKED = st.builds(
     built_to=st.none() | st.dates(),
     certainty=st.sampled_from([("confirmed", "probable"), ("confirmed",)]),
     landmark=st.none() | st.integers(0, 99),
+    control=MANY,
     factor=st.none() | WORDS,
     level=st.none() | WORDS,
     hull=st.none() | WORDS,

@@ -176,6 +176,24 @@ def test_another_symptom_starts_with_its_own_first_suspect(sample_store: Path, v
     assert at.query_params["level"] == "S22-H2"
 
 
+def test_a_control_that_is_raised_holds_the_first_suspect_back(
+    sample_store: Path, visit: Open
+) -> None:
+    at = visit(sample_store, "cluster", symptom="blister")
+    assert "a control is raised" not in words(at)
+    at.multiselect(key="field: control").set_value(["fading"]).run()
+    assert "a control is raised" in words(at)
+    assert at.query_params["control"] == "fading"
+    # A link says the same; what is ranked is no control of itself.
+    assert "a control is raised" in words(
+        visit(sample_store, "cluster", symptom="blister", control="fading")
+    )
+    at.selectbox(key="field: symptom").set_value("fading").run()
+    words(at)
+    assert at.multiselect(key="field: control").value == []
+    assert "control" not in at.query_params
+
+
 def test_the_definition_survives_a_change_of_page(sample_store: Path, visit: Open) -> None:
     at = visit(sample_store, "cluster", symptom="blister")
     at.multiselect(key="field: model").set_value(["S22"]).run()

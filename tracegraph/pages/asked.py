@@ -20,8 +20,8 @@ Address = dict[str, list[str]]
 
 KEYS = (
     "store", "symptom", "zone", "component", "model", "plant", "from", "to", "certainty",
-    "landmark", "factor", "level", "hull", "beside", "order", "mark", "case", "section", "view",
-    "dates", "decimal", "temperature", "thickness", "figures",
+    "landmark", "control", "factor", "level", "hull", "beside", "order", "mark", "case", "section",
+    "view", "dates", "decimal", "temperature", "thickness", "figures",
 )  # fmt: skip
 """Names in the address that this app reads and writes."""
 
@@ -44,6 +44,8 @@ class Asked:
         How sure findings must be.
     landmark : int or None
         Months in service of the plain table; None: chosen from the data.
+    control : tuple of str
+        Symptoms that cannot share the cause, of which a suspect's hulls must have no more.
     factor, level : str or None
         The suspect looked at.
     hull : str or None
@@ -74,6 +76,7 @@ class Asked:
     built_to: date | None = None
     certainty: tuple[str, ...] = _USUAL
     landmark: int | None = None
+    control: tuple[str, ...] = ()
     factor: str | None = None
     level: str | None = None
     hull: str | None = None
@@ -124,6 +127,7 @@ class Asked:
             "to": _one(None if self.built_to is None else self.built_to.isoformat()),
             "certainty": () if self.certainty == _USUAL else self.certainty,
             "landmark": _one(None if self.landmark is None else str(self.landmark)),
+            "control": self.control,
             "factor": _one(self.factor),
             "level": _one(self.level),
             "hull": _one(self.hull),
@@ -181,6 +185,7 @@ def read_address(address: Mapping[str, Sequence[str]]) -> Asked:
         built_to=_day("to", single),
         certainty=many.get("certainty") or _USUAL,
         landmark=_whole("landmark", single),
+        control=many.get("control", ()),
         factor=single.get("factor"),
         level=single.get("level"),
         hull=single.get("hull"),

@@ -49,10 +49,16 @@ _BY_BUILD: dict[str | type[Any], Callable[[Any], Any]] = {
 
 @st.cache_resource(max_entries=16, show_spinner=False, hash_funcs=_BY_BUILD)
 def ranking(
-    store: Store, definition: CaseDefinition, reason: str | None, order: Order
+    store: Store,
+    definition: CaseDefinition,
+    reason: str | None,
+    order: Order,
+    controls: tuple[str, ...],
 ) -> Background[Ranking]:
     """See :func:`tracegraph.analysis.ranking.rank`."""
-    return Background.of_one(lambda: rank(store, definition, order=order, people_reason=reason))
+    return Background.of_one(
+        lambda: rank(store, definition, order=order, people_reason=reason, controls=controls)
+    )
 
 
 @st.cache_resource(max_entries=16, show_spinner=False, hash_funcs=_BY_BUILD)

@@ -57,9 +57,9 @@ def render(store: Store, asked: Asked) -> None:
     if cases.safety_class == 1:
         show.alarm(REFER_TODAY)
     ranking = waited(
-        cached.ranking(store, asked.definition(), reason, asked.order),
+        cached.ranking(store, asked.definition(), reason, asked.order, asked.control),
         "Ranking what the affected hulls share",
-        repr((asked.definition(), asked.order, reason is None)),
+        repr((asked.definition(), asked.order, asked.control, reason is None)),
     )
     if ranking is None:
         show.headline(cases_sentence(cases.frame))

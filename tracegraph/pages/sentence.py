@@ -77,6 +77,7 @@ def definition_sentence(asked: Asked, words: dict[str, list[str]]) -> Asked:
             width=90,
         )
         st.text("months in service.")
+        control = _controls(symptom, asked.control, words["symptom"])
         people_switch()
     changed = replace(
         asked,
@@ -88,6 +89,7 @@ def definition_sentence(asked: Asked, words: dict[str, list[str]]) -> Asked:
         built_to=built_to,
         certainty=_SURE[certainty],
         landmark=landmark or None,
+        control=control,
     )
     if changed.definition() != asked.definition():
         # Another cluster has other suspects.
@@ -109,6 +111,27 @@ def _one_of(
         width=width,
     )
     return (word,) if word else ()
+
+
+def _controls(
+    symptom: tuple[str, ...], chosen: tuple[str, ...], known: list[str]
+) -> tuple[str, ...]:
+    """Symptoms that cannot share the cause; they are asked for beside one symptom only."""
+    if not symptom:
+        return ()
+    apart = tuple(word for word in chosen if word not in symptom)
+    if apart != chosen:
+        state.forget_field("control")
+    st.text("Cannot share its cause:")
+    controls = st.multiselect(
+        "Controls",
+        [word for word in _with(known, apart) if word not in symptom],
+        key=state.field("control", list(apart)),
+        placeholder="no control",
+        label_visibility="collapsed",
+        width=190,
+    )
+    return tuple(controls)
 
 
 def _plants(chosen: tuple[str, ...], known: list[str]) -> tuple[str, ...]:
