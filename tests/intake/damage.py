@@ -12,6 +12,7 @@ import pyarrow.parquet as pq
 import xlsxwriter
 
 from tests.intake.yard import Yard
+from tracegraph.intake import LoadReport
 
 _ROWS = 60
 _SPLICES = [b'"', b",", b"\n", b"\r", b"\0", b"\xff", b"\xef\xbb\xbf", b"\t", b"=", b"]]>", b"'"]
@@ -82,6 +83,48 @@ def damaged_inside(name: str, content: bytes, chance: random.Random) -> bytes:
         for path, held in files.items():
             archive.writestr(path, held)
     return packed.getvalue()
+
+
+_SHARE = 0.05
+_ODD = "\u0000\u200b\u202e\u0301\ufeff\ufffd\U0001f6a4\u0663\u2028\u00a0\uff10,;\t|\"'\n\r=@-\\"
+
+
+def rows_damaged(chance: random.Random, rows: int) -> tuple[bytes, str]:
+    """One text file of which one row in twenty met an accident, and its ending."""
+    mark = chance.choice([",", ";", "\t", "|"])
+    encoding = chance.choice(["utf-8", "utf-8-sig", "cp1252", "utf-16", "utf-16-be", "utf-32"])
+    lines = [mark.join(("hull_serial", "model", "completed_on", "options"))]
+    for number in range(rows):
+        day = f"2026-01-{number % 28 + 1:02d}"
+        line = mark.join(
+            (f"BT-{chance.randrange(10**6)}", "S22", day, f'"say ""{number}"", \u00fc"')
+        )
+        if chance.random() < _SHARE:
+            at = chance.randrange(len(line))
+            accident = chance.randrange(4)
+            if accident == 0:
+                line = line[:at]
+            elif accident == 1:
+                line = line.replace(mark, chance.choice([",", ";", "\t", "|"]), 2)
+            elif accident == 2:
+                line = line[:at] + "".join(chance.choices(_ODD, k=3)) + line[at:]
+            else:
+                line = line[:at] + chr(chance.randrange(1, 0xD800)) + line[at + 1 :]
+        lines.append(line)
+    content = chance.choice(["\n", "\r\n", "\r"]).join(lines).encode(encoding, "replace")
+    packed = chance.random() < 0.2
+    return (gzip.compress(content, mtime=0), ".csv.gz") if packed else (content, ".csv")
+
+
+def load_rows_damaged(yard: Yard, files: int, seed: int, rows: int = 200) -> LoadReport:
+    """Load a folder in which one row in twenty is damaged; every file has its ledger."""
+    chance = random.Random(seed)
+    for number in range(files):
+        content, ending = rows_damaged(chance, rows)
+        yard.write(f"{number:04d}/hulls{ending}", content)
+    report = yard.load()
+    assert len(report.files) + len(report.left_out) == files
+    return report
 
 
 def load_damaged(yard: Yard, files: int, seed: int) -> None:

@@ -26,7 +26,7 @@ from tracegraph.store.queries import sql_text
 from tracegraph.store.reader import open_build
 from tracegraph.store.writer import new_build
 
-READING_VERSION = "3"
+READING_VERSION = "4"
 """Raise it when the same bytes under the same rules give other records."""
 
 PLANT = "plant"

@@ -18,7 +18,13 @@ from tracegraph.intake.progress import Meter, Progress
 from tracegraph.intake.reading import FileReader
 from tracegraph.intake.resolving import resolve
 from tracegraph.intake.settings import read_settings
-from tracegraph.intake.spelling import restore_codes, tell_lots_apart, unify_spellings
+from tracegraph.intake.spelling import (
+    join_shared_numbers,
+    restore_codes,
+    split_shared_numbers,
+    tell_lots_apart,
+    unify_spellings,
+)
 from tracegraph.intake.unchanged import footing
 from tracegraph.store import Build, StoreDirectory, open_store
 from tracegraph.store.audit import permit
@@ -181,9 +187,11 @@ class _Load:
             self.meter.part(_READING[1], 1.0)
             self.meter.step("settling repeats and spellings")
             restore_codes(build)
+            join_shared_numbers(build)
             unify_spellings(build, self.settings.apart)
             tell_lots_apart(build, self.settings.lots_of_suppliers)
             resolve(build)
+            split_shared_numbers(build)
             reader.keep_contradictions_whole()
             self._keep_remarks(build)
             build.run_folder("intake/doubts")

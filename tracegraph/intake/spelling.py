@@ -160,6 +160,30 @@ def tell_lots_apart(build: Build, lots: tuple[LotOfSupplier, ...]) -> None:
         build.run("intake/tell_lots_apart", {"lots": told})
 
 
+def split_shared_numbers(build: Build) -> None:
+    """Make the lots of one number and two suppliers two lots; what cannot be told stays bare.
+
+    Parameters
+    ----------
+    build : Build
+        Record tables are filled and settled.
+    """
+    if build.scalar(sql_text("intake/shared_numbers")):
+        build.run("intake/split_shared_numbers")
+
+
+def join_shared_numbers(build: Build) -> None:
+    """Give lots that an earlier load told apart back the number that they share.
+
+    Parameters
+    ----------
+    build : Build
+        Record tables are filled.
+    """
+    if build.scalar(sql_text("intake/any_shared_numbers")):
+        build.run("intake/join_shared_numbers")
+
+
 def _mixed(build: Build, columns: list[tuple[str, str]]) -> bool:
     """Whether small and capital letters both occur in a domain."""
     small = capital = False

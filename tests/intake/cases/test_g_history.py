@@ -430,3 +430,65 @@ def test_g5_2_a_number_given_again_without_a_renaming_is_said(yard: Yard) -> Non
         ("P4", "M-5"),
     ]
     assert "commissioned 2 times" in yard.remarks("one mold number, two molds")[0][1]
+
+
+Z_55 = "material,lot_no,supplier,received_on\nresin,Z-55,P,2026-01-01\nresin,Z-55,Q,2026-01-10\n"
+USED = "operation_id,material,lot_no\nO2,resin,Z-55\nO20,resin,Z-55\nO21,resin,R-1\n"
+WITH_PUMPS = {
+    "hulls.csv": "hull_serial,model,completed_on\n"
+    + "".join(f"BT-{day},S22,2026-01-{day:02d}\n" for day in (2, 20, 21)),
+    "operations.csv": BUILDS + build(2) + build(20) + build(21),
+    "components.csv": "hull_serial,component,lot_no,supplier\nBT-2,pump,K-1,P\n"
+    "BT-20,pump,K-1,Q\nBT-21,pump,K-1,\n",
+}
+
+
+@pytest.mark.parametrize("pieces", [[Z_55 + "|" + USED], [USED, Z_55], [Z_55, USED]])
+def test_g4_1_two_levels_and_what_cannot_be_told_is_undecided(
+    yard: Yard, monkeypatch: pytest.MonkeyPatch, pieces: list[str]
+) -> None:
+    """On the second only P's lot was in stock, on the twentieth both were."""
+    monkeypatch.setattr(finishing, "build_exposure", build_exposure)
+    for name, content in WITH_PUMPS.items():
+        yard.write(name, content)
+    for piece in pieces:
+        for content in piece.split("|"):
+            yard.write("lots.csv" if "supplier" in content else "usages.csv", content)
+        yard.load()
+    assert yard.rows("SELECT lot_no, supplier FROM lots ORDER BY ALL") == [
+        ("Z-55 (P)", "P"),
+        ("Z-55 (Q)", "Q"),
+    ]
+    assert yard.rows(
+        "SELECT family, level, hull_serial FROM exposure JOIN hull_index USING (hull_id) "
+        "JOIN families USING (family_id) LEFT JOIN levels USING (level_id) "
+        "WHERE family SIMILAR TO 'hull: (bond: resin (lot|supplier)|pump: lot)' "
+        "ORDER BY family, hull_id"
+    ) == [
+        ("hull: bond: resin lot", "Z-55 (P)", "BT-2"),
+        ("hull: bond: resin lot", None, "BT-20"),
+        ("hull: bond: resin lot", "R-1", "BT-21"),
+        ("hull: bond: resin supplier", "P", "BT-2"),
+        ("hull: bond: resin supplier", None, "BT-20"),
+        ("hull: bond: resin supplier", None, "BT-21"),
+        ("hull: pump: lot", "K-1 (P)", "BT-2"),
+        ("hull: pump: lot", "K-1 (Q)", "BT-20"),
+        ("hull: pump: lot", None, "BT-21"),
+    ]
+    [(count, text)] = yard.remarks("one lot, two suppliers")
+    assert count == 2
+    assert "2 uses that do not tell" in text
+    assert yard.column("usages", "lot_no") == ["Z-55 (P)", "Z-55", "R-1"]  # one row each
+
+
+def test_g3_1_checks_of_a_hull_are_found_by_its_number_and_day(yard: Yard) -> None:
+    yard.load_files(
+        hulls__csv="hull_serial,model,completed_on\nBT-7,S22,2018-05-04\nBT-7,S26,2026-05-04\n"
+        "BT-8,S22,2018-05-04\n",
+        inspections__csv="inspection_id,hull_serial,checkpoint,at,result\n"
+        "I1,BT-7,water,2018-05-05,pass\nI2,BT-7,water,2022-05-05,fail\nI3,BT-8,water,2022-05-05,fail\n",
+        claims__csv="claim_no,hull_serial,opened_on,symptom\nC1,BT-7,2026-07-01,leak\n",
+    )
+    with open_store(yard.directory.path) as store:
+        found = store.frame("trace/inspections", {"parts": [], "hulls": ["BT-7", "BT-8"]})
+    assert [*found["inspection_id"]] == ["I1", "I3"]  # I2 was made on neither BT-7

@@ -7,10 +7,11 @@ SELECT
     c.component,
     c.serial_no,
     c.supplier,
-    c.lot_no,
+    CASE WHEN d.lot_no IS NULL THEN c.lot_no END,
     c.fitted_at,
     c.fitted_by
 FROM components AS c
+LEFT JOIN undecided_lots AS d ON d.material = c.component AND d.lot_no = c.lot_no
 LEFT JOIN hull_by_serial AS by_serial ON by_serial.hull_serial = c.hull_serial
 LEFT JOIN hull_by_job AS by_job ON by_job.job_no = c.job_no
 LEFT JOIN hull_terms AS by_day

@@ -28,10 +28,10 @@ SELECT DISTINCT hull_id, 'drum', part, step, material || ' drum', lot_no || '/' 
 CREATE TEMP TABLE blended AS
 WITH RECURSIVE up AS (
     SELECT DISTINCT material, lot_no, coalesce(parent_material, material) AS parent_material, parent_lot_no
-    FROM blends
+    FROM meant_blends
     UNION
     SELECT up.material, up.lot_no, coalesce(b.parent_material, b.material), b.parent_lot_no
-    FROM up JOIN blends AS b ON b.material = up.parent_material AND b.lot_no = up.parent_lot_no
+    FROM up JOIN meant_blends AS b ON b.material = up.parent_material AND b.lot_no = up.parent_lot_no
 )
 SELECT * FROM up;
 

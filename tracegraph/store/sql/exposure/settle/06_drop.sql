@@ -30,3 +30,5 @@ DROP VIEW meant_claims;
 DROP VIEW meant_parts;
 DROP VIEW meant_operations;
 DROP VIEW meant_usages;
+DROP VIEW meant_blends;
+DROP TABLE undecided_lots;

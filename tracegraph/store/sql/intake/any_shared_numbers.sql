@@ -1,0 +1,1 @@
+SELECT count(*) FROM cleaned_values WHERE rule = 'one number of two suppliers';
