@@ -7,9 +7,12 @@ import threading
 import pytest
 
 from tests.intake.yard import Yard
-from tracegraph.domain.errors import IntakeError
+from tracegraph.domain.errors import IntakeError, LoadStoppedError
 from tracegraph.intake import load_folder
+from tracegraph.intake.folder import FoundFile, find_file
 from tracegraph.intake.progress import Meter
+from tracegraph.intake.workbook import Workbook
+from tracegraph.store.writer import new_build
 
 
 class Watcher:
@@ -85,3 +88,27 @@ def test_a_load_that_fails_ends_what_it_began(yard: Yard) -> None:
     with pytest.raises(IntakeError, match="not understood"):
         load_folder(yard.folder, yard.directory, progress=watcher)
     assert (len(watcher.totals), watcher.ends) == (1, 1)
+
+
+def test_a_stop_ends_a_long_step_of_the_database(yard: Yard) -> None:
+    """The step would take minutes, and nothing asks it whether to end."""
+    stop = threading.Event()
+    stop.set()
+    with (
+        pytest.raises(LoadStoppedError),
+        Meter(Watcher(), 100, stop.is_set) as meter,
+        yard.directory.loading(),
+        new_build(yard.directory) as build,
+        meter.breaking(build.interrupt),
+    ):
+        build.scalar("SELECT count(*) FROM range(300000) AS a, range(300000) AS b WHERE a > b")
+    assert not [*yard.directory.path.glob("builds-*")]
+
+
+def test_progress_moves_within_a_sheet(yard: Yard) -> None:
+    yard.workbook("hulls.xlsx", [["hull_serial", "model"], *[[f"BT-{n}", "S"] for n in range(9)]])
+    found = find_file(yard.folder / "hulls.xlsx")
+    assert isinstance(found, FoundFile)
+    [sheet] = Workbook(found, None).sheets()
+    sheet.sample(3)
+    assert sheet.share_read == pytest.approx(3 / 9)

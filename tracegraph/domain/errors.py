@@ -35,6 +35,9 @@ class StoreBusyError(StoreError):
 class LoadStoppedError(TraceGraphError):
     """Whoever watched a load stopped it."""
 
+    def __init__(self) -> None:
+        super().__init__("The load was stopped; the records before it stay in force.")
+
 
 class StoppedError(TraceGraphError):
     """Nobody waits for the work any more."""

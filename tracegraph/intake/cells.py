@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from datetime import date, datetime, time, timedelta
+from math import isfinite
 from typing import Any
 
 from tracegraph.domain.records import Role
@@ -40,6 +41,8 @@ def cell_text(cell: Any, decimal: str = ".") -> str:
     if isinstance(cell, float):
         if cell.is_integer() and abs(cell) <= EXACT:
             return str(int(cell))
+        if not isfinite(cell):
+            return "#NUM!"  # as a spreadsheet shows it
         shown = repr(cell).upper()
         # Beyond it the last digits are not what was typed, and the form says so.
         shown = f"{cell:.15E}" if abs(cell) > EXACT and "E" not in shown else shown

@@ -63,7 +63,8 @@ def load_folder(
     progress : Progress, optional
         Someone who watches.
     stop : callable, optional
-        Asked between the steps of the load whether to give it up.
+        Asked between the steps of the load, and within long ones while somebody watches,
+        whether to give it up.
     fresh : bool, default False
         Begin without the records in force.
     by : Person, optional
@@ -169,6 +170,7 @@ class _Load:
         with (
             new_build(self.directory, self.earlier) as build,
             self.meter.asking(build.share_done),
+            self.meter.breaking(build.interrupt),
         ):
             before = None
             if self.earlier is not None:

@@ -57,6 +57,7 @@ class Meter:
         self._step = (0.0, 0.0)
         self._reached = 0.0
         self._share: Callable[[], float] | None = None
+        self._break: Callable[[], None] | None = None
         self._lock = threading.RLock()
         self._over = threading.Event()
         self._thread = threading.Thread(target=self._look, daemon=True)
@@ -98,7 +99,7 @@ class Meter:
             If the load is to be given up.
         """
         if self._stop is not None and self._stop():
-            raise LoadStoppedError("The load was stopped; the records before it stay in force.")
+            raise LoadStoppedError
         begin, end = self._part
         first, last = (begin + (end - begin) * share for share in (first, max(first, last)))
         with self._lock:
@@ -116,9 +117,22 @@ class Meter:
             with self._lock:
                 self._share = before
 
+    @contextmanager
+    def breaking(self, end: Callable[[], None]) -> Iterator[None]:
+        """End the running step by a call, again and again, once the load is to be given up."""
+        with self._lock:
+            self._break = end
+        try:
+            yield
+        finally:
+            with self._lock:
+                self._break = None
+
     def _look(self) -> None:
         while not self._over.wait(_PAUSE):
             with self._lock:
+                if self._break is not None and self._stop is not None and self._stop():
+                    self._break()
                 first, last = self._step
                 share = self._share() if self._share is not None and first < last else 0.0
                 self._tell(first + (last - first) * min(max(share, 0.0), 1.0))

@@ -294,7 +294,7 @@ class CellReader:
             if letters not in self.columns:
                 self.columns[letters] = _column_number(letters, reference)
             self.column = self.columns[letters]
-        if self.row >= MOST_ROWS or self.column >= MOST_COLUMNS:
+        if not 0 <= self.row < MOST_ROWS or self.column >= MOST_COLUMNS:
             raise IntakeError(f"refused: cell {reference} lies outside a worksheet")
         style = attributes.get("s")
         self.style = self.styles[int(style)] if style and int(style) < len(self.styles) else None

@@ -33,6 +33,7 @@ from tracegraph.intake.lines import (
 )
 from tracegraph.intake.mapping import FileRule
 from tracegraph.intake.rules import ReadingRules
+from tracegraph.intake.sheetfacts import MOST_COLUMNS
 from tracegraph.intake.signatures import not_text
 from tracegraph.intake.staging import BrokenRow, Page, clear_page, fill_page
 from tracegraph.intake.streams import as_utf8, is_wrapped, unwrapped, with_feeds
@@ -89,6 +90,12 @@ class TextFile:
         self._wrapped = False
         self.share_read: float | None = None
         self._find_dialect()
+        columns = len(self._header_cells or ())
+        if columns > MOST_COLUMNS:
+            raise IntakeError(
+                f"refused: its header has {columns} columns, over the limit of {MOST_COLUMNS}; "
+                "cut it into several files"
+            )
         self.headers = self._begin_carefully(Page(Headers((), ()), ""))[0]
         self._fast = self._beyond_doubt()
 

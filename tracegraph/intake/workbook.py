@@ -128,21 +128,20 @@ class WorkSheet:
     headers : Headers
         Headers of its columns.
     share_read : float
-        Always 0: the sheet is read in one go.
+        Share of its rows that is staged.
     """
-
-    share_read: float | None = 0.0
 
     def __init__(
         self, book: Workbook, sheet: CalamineSheet | PlainSheet, facts: SheetFacts
     ) -> None:
+        self.share_read: float | None = 0.0
         self.name: str = sheet.name
         own = self.name.strip().casefold()
         self.stem = own if own in TABLE_BY_NAME else book.file.stem
         self._sheet = sheet
         self._facts = facts
         self._left = sheet.start[1] if sheet.start else 0
-        self._merged = _merged_cells(sheet)
+        self._merged = _merged_cells(sheet, facts.last_row)
         self._days_from: SerialDates = book.days_from
         self._find_header(book.rule)
 
@@ -222,6 +221,7 @@ class WorkSheet:
         for row, cells in self._rows():
             if row <= self._at or row > facts.last_row:
                 continue
+            self.share_read = row / facts.last_row
             texts = [cell_text(cell, decimal) for cell in cells]
             block = self._merged.get(row, {})
             for index, text in enumerate(texts):
@@ -279,7 +279,9 @@ class WorkSheet:
         page.remarks += named_by_us(page.headers)
 
 
-def _merged_cells(sheet: CalamineSheet | PlainSheet) -> dict[int, dict[int, tuple[int, Any]]]:
+def _merged_cells(
+    sheet: CalamineSheet | PlainSheet, last_row: int
+) -> dict[int, dict[int, tuple[int, Any]]]:
     """First row and value of each block merged down a column, by the rows below the first."""
     ranges = [r for r in sheet.merged_cell_ranges or [] if r[1][0] > r[0][0]]
     tops: dict[int, list[tuple[int, int]]] = {}
@@ -290,7 +292,7 @@ def _merged_cells(sheet: CalamineSheet | PlainSheet) -> dict[int, dict[int, tupl
     for row, cells in enumerate(sheet.iter_rows()):
         for left, bottom in tops.get(row, []):
             value = cells[left - start] if 0 <= left - start < len(cells) else ""
-            for below in range(row + 1, bottom + 1):
+            for below in range(row + 1, min(bottom, last_row) + 1):
                 if value != "":
                     filled.setdefault(below, {})[left] = (row, value)
     return filled

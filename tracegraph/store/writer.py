@@ -10,7 +10,7 @@ from pathlib import Path
 
 import duckdb
 
-from tracegraph.domain.errors import StoreError
+from tracegraph.domain.errors import LoadStoppedError, StoreError
 from tracegraph.domain.records import TABLES
 from tracegraph.store.connection import Connection, literal
 from tracegraph.store.directory import StoreDirectory
@@ -143,6 +143,8 @@ def new_build(directory: StoreDirectory, base: Path | None = None) -> Iterator[B
     ------
     StoreError
         If the disk is full, the folder cannot be written, or a setting cannot be used.
+    LoadStoppedError
+        If a statement was interrupted.
     """
     path = directory.unfinished_path()
     memory, folder = memory_limit(LOADING), spill_folder()
@@ -172,6 +174,8 @@ def new_build(directory: StoreDirectory, base: Path | None = None) -> Iterator[B
         yield build
         build.execute("CHECKPOINT")
         whole = True
+    except duckdb.InterruptException as error:
+        raise LoadStoppedError from error
     except (duckdb.IOException, duckdb.OutOfMemoryException) as error:
         raise _no_room(directory.path, error) from error
     finally:

@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from tests.intake.cases.test_b_workbooks import rewrite
+from tests.intake.raw_xlsx import raw_workbook, text_cell
 from tests.intake.yard import Yard
 from tracegraph.domain.errors import MappingError
 from tracegraph.intake import export_set_aside
@@ -166,3 +167,23 @@ def test_a_gzip_file_that_unpacks_without_end(yard: Yard) -> None:
     yard.write("hulls.csv.gz", gzip.compress(bytes(300 * 2**20)))
     yard.load_files(lots__csv="material,lot_no\ngelcoat,G-1\n")
     assert "limit" in yard.left_out()["hulls.csv.gz"]
+
+
+def test_i4_1_more_that_no_sheet_or_table_has(yard: Yard) -> None:
+    """A block merged over a million rows, rows below nothing, more columns than any sheet."""
+    header = f"<row>{text_cell('hull_serial')}{text_cell('model')}</row>"
+    hull = f"<row>{text_cell('BT-1')}{text_cell('S22')}</row>"
+    raw_workbook(
+        yard.folder / "a/hulls.xlsx",
+        f"{header}{hull}</sheetData>"
+        '<mergeCells><mergeCell ref="A2:A1048576"/><mergeCell ref="zz"/></mergeCells><sheetData>',
+    )
+    raw_workbook(yard.folder / "b/hulls.xlsx", f'<row r="-5">{text_cell("x", "A1")}</row>')
+    raw_workbook(yard.folder / "c/hulls.xlsx", f"{header}<row><c><v>1e400</v></c></row>")
+    yard.write("d/hulls.csv", "," * 20_000 + "\n")
+    yard.load()
+    assert yard.column("hulls", "hull_serial") == ["BT-1"]
+    reasons = yard.left_out()
+    assert "outside a worksheet" in reasons["b/hulls.xlsx"]
+    assert "20001 columns" in reasons["d/hulls.csv"]
+    assert "#NUM!" in yard.reasons()[0][1]
