@@ -190,6 +190,19 @@ def test_contain_says_what_checks_it_and_what_is_to_come(
     assert {"priority", "expected_claims", "probability"} <= set(found["hulls"][0])
 
 
+def test_contain_counts_the_cases_of_the_whole_definition(
+    sample_store: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    asked = ["contain", "--family", "hull: mold", "--level", "S22-H2", "--symptom", "void"]
+    affected: list[int] = []
+    for narrower in ([], ["--service-months", "0:6"]):
+        where = ["--store", str(sample_store), "--format", "json"]
+        assert run([*asked, *narrower, *where]) == 0
+        hulls = json.loads(capsys.readouterr().out)["hulls"]
+        affected.append(sum(bool(hull["affected"]) for hull in hulls))
+    assert affected[0] > affected[1] > 0
+
+
 def test_contain_holds_several_suspects_together_until_decided(
     sample_store: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -301,7 +314,7 @@ def test_make_builds_loads_again(tmp_path: Path, capsys: pytest.CaptureFixture[s
         (["contain", "--family", "a", "--level", "b", "--work", "a: b"], "--work goes with"),
         (["contain", "--window", "2024-03-01:x"], "--window must be a date"),
         (["contain", "--window", "2024-03-01", "--work", "laminate"], "a part and a step"),
-        (["contain", "--family", "a", "--level", "b", "--zone", "deck"], "narrow a --symptom"),
+        (["contain", "--family", "a", "--level", "b", "--zone", "deck"], "A symptom is needed"),
         (["compare", "only-one"], "only-one"),
         (["compare", "--per-hull", "3"], "--per-hull goes with --symptom"),
         (["compare", "--symptom", "no-such"], "no-such"),

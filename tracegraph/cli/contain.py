@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from tracegraph.cli.defining import Words, defines_cases
 from tracegraph.cli.engine import (
     EngineName,
     EngineOption,
@@ -31,7 +32,6 @@ if TYPE_CHECKING:
     from tracegraph.store import Store
 
 SHOWN = 25
-Words = list[str] | None
 
 
 def add_to(cli: typer.Typer) -> None:
@@ -39,6 +39,7 @@ def add_to(cli: typer.Typer) -> None:
     cli.command(name="contain")(contain)
 
 
+@defines_cases
 def contain(
     family: Annotated[
         Words,
@@ -65,16 +66,7 @@ def contain(
             help="Work that fell into the days; the building of the hull when left out.",
         ),
     ] = None,
-    symptom: Annotated[
-        Words,
-        typer.Option(
-            "--symptom", metavar="WORD", help="Symptom that makes a hull affected; may be repeated."
-        ),
-    ] = None,
-    zone: Annotated[Words, typer.Option("--zone", metavar="WORD", help="Zone on the boat.")] = None,
-    component: Annotated[
-        Words, typer.Option("--component", metavar="WORD", help="Component concerned.")
-    ] = None,
+    definition: CaseDefinition | None = None,
     as_of: Annotated[
         str | None,
         typer.Option("--as-of", metavar="DAY", help="Day up to which service is counted."),
@@ -113,6 +105,8 @@ def contain(
 
     Example: tracegraph contain --family "hull: mold" --level S22-H2 --hold-list hold.xlsx
 
+    Which hulls are affected, and what is to come, follows from --symptom and what narrows it.
+
     Example: tracegraph contain --window 2024-03-01:2024-03-15 --work "hull: laminate"
     """
     from tracegraph.analysis.holding import hold
@@ -120,13 +114,6 @@ def contain(
     from tracegraph.store import open_store
     from tracegraph.store.acts import read_hold_acts
 
-    if (zone or component) and not symptom:
-        raise DefinitionError("--zone and --component narrow a --symptom; none was given.")
-    definition = None
-    if symptom:
-        definition = CaseDefinition(
-            symptoms=tuple(symptom), zones=tuple(zone or ()), components=tuple(component or ())
-        )
     with open_store(store) as records:
         use_engine(records, engine, published, spark_remote)
         found = contained(

@@ -11,7 +11,8 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from tracegraph.cli.contain import Words, contained
+from tracegraph.cli.contain import contained
+from tracegraph.cli.defining import Words
 from tracegraph.cli.folding import folded
 from tracegraph.cli.options import (
     DayArgument,
