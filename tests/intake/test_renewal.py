@@ -103,14 +103,16 @@ CHANGES: dict[str, dict[str, list[str]]] = {
     "a second gelcoat": {"blends": ["resin,B-3,resin,R-1,0.2"]},
     "a renamed mold": {"mold_events": ["M-2,2025-01-29 20:00,renamed,"]},
 }
-WHOLE = {"a use of a blend", "a renamed mold"}
-"""Changes of what holds for the whole plant: a question that nobody asked before, molds."""
+WHOLE = {"a use of a blend", "a renamed mold", "another supplier"}
+"""Changes of what holds for the whole plant: a question that nobody asked before, molds, what
+a lot's number means."""
 
 TOGETHER = (
-    ("a late lot", "another supplier", "a late reading", "late weather"),
+    ("a late lot", "a late reading", "late weather"),
     ("a late wax", "a late pull", "shipped and owned", "a hull without records"),
     ("a use", "a second check", "a stray part", "a second gelcoat"),
     ("a use of a blend", "a renamed mold"),
+    ("another supplier",),
 )
 """Changes that are tried at once; each load costs a second."""
 

@@ -115,7 +115,7 @@ def _reached(build: Build, changes: Changes, cure_hours: Mapping[str, float]) ->
         text = text.replace("{{table}}", table).replace("{{columns}}", columns)
         build.execute(text, {"last_source": changes.last_source})
     build.run("exposure/renew/hulls")
-    if _differ(build, "molds"):
+    if _differ(build, "molds") or _differ(build, "lots"):
         return False
     build.register("cure_windows", cure_windows(cure_hours))
     build.run("exposure/renew/reached", {"fresh_minutes": FRESH_MINUTES})

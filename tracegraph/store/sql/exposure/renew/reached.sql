@@ -20,6 +20,8 @@ WHERE o.operation_id IN (
     UNION ALL
     SELECT operation_id FROM changed_readings
     UNION ALL
+    SELECT u.operation_id FROM usages AS u JOIN touched_lots USING (material, lot_no)
+    UNION ALL
     SELECT u.operation_id FROM meant_usages AS u JOIN touched_lots USING (material, lot_no)
 );
 
