@@ -3,6 +3,8 @@
 import re
 import tomllib
 
+import pyarrow as pa
+import pyarrow.parquet as pq
 import pytest
 
 from tests.intake.yard import Yard
@@ -127,3 +129,19 @@ def test_names_of_things_are_proposed(yard: Yard) -> None:
     yard.write("hull list.csv", "Hull,Model Name,Completed\nBT-1,Sea Runner,2025-01-05\n")
     assert "'Model Name': text" in propose(yard.folder)
     assert "names of people" not in propose(yard.folder)
+
+
+def test_damaged_files_and_odd_names_spoil_no_proposal(yard: Yard) -> None:
+    table = pa.table({"a": [f"text {n}" * 9 for n in range(200)]})
+    pq.write_table(table, yard.folder / "log.parquet")
+    content = bytearray((yard.folder / "log.parquet").read_bytes())
+    content[40:90] = bytes(50)
+    yard.write("log.parquet", bytes(content))
+    yard.write('odd\nname = "x".csv', "Spray No,Colour\nS1,red\n")
+    yard.write("fine.csv", "Boat,Colour\nBT-1,red\n")
+    yard.write("notes.docx", "x")
+    text = propose(yard.folder)
+    assert "# log.parquet: is a damaged Parquet file" in text
+    assert "# notes.docx: not understood" in text
+    assert '# odd name = "x".csv' in text
+    assert "name" not in tomllib.loads(text)

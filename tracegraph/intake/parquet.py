@@ -92,7 +92,10 @@ class ParquetSheet:
 
     def sample(self, most: int) -> list[list[str]]:
         """First rows below the header, as text."""
-        batch = next(self._source.iter_batches(batch_size=most), None)
+        try:
+            batch = next(self._source.iter_batches(batch_size=most), None)
+        except (pa.ArrowException, OSError, ValueError) as error:
+            raise IntakeError(f"is a damaged Parquet file: {_first_line(error)}") from error
         if batch is None:
             return []
         columns = [[cell_text(value) for value in column.to_pylist()] for column in batch.columns]

@@ -18,6 +18,7 @@ from tracegraph.intake.bytescan import scan
 from tracegraph.intake.folder import Form, FoundFile, survey
 from tracegraph.intake.guessing import CERTAIN, CONSTANTS, Guess, guess_tables
 from tracegraph.intake.headers import fold
+from tracegraph.intake.ids import visible
 from tracegraph.intake.parquet import ParquetSheet
 from tracegraph.intake.people_names import holds_names, is_name_list
 from tracegraph.intake.planning import own_table_rule
@@ -59,13 +60,14 @@ def propose(folder: Path) -> str:
     IntakeError
         If the folder holds nothing that can be read, or its ``intake.toml`` is wrong.
     """
-    found, _ = survey(folder)
+    found, left_out = survey(folder)
     settings = read_settings(folder)
     unread = [
-        f"# {file.name}: a list of names behind codes, by name_lists; left unread"
+        f"# {visible(file.name)}: a list of names behind codes, by name_lists; left unread"
         for file in found
         if settings.names_people(file.inner)
     ]
+    unread += [f"# {visible(out.name)}: {out.reason}" for out in left_out if not out.litter]
     unknown: dict[tuple[str, ...], list[_Unknown]] = {}
     for file in found:
         if settings.rule_for(file.inner) is not None or settings.names_people(file.inner):
@@ -76,7 +78,7 @@ def propose(folder: Path) -> str:
                     held = _Unknown(file, sheet.name, tuple(_profiles(sheet)))
                     unknown.setdefault(tuple(map(fold, sheet.headers.names)), []).append(held)
         except IntakeError as error:
-            unread.append(f"# {file.name}: {error}")
+            unread.append(f"# {visible(file.name)}: {error}")
     if not unknown:
         return "\n".join(["# Every file that can be read is understood already.", *unread]) + "\n"
     there = (folder / MAPPING_FILE).is_file()
@@ -123,7 +125,8 @@ def _block(alike: list[_Unknown]) -> list[str]:
     first = alike[0]
     files = list(dict.fromkeys(unknown.file.name for unknown in alike))
     sheets = list(dict.fromkeys(unknown.sheet for unknown in alike if unknown.sheet))
-    lines = [f"# {', '.join(files[:4])}{' and more' if len(files) > 4 else ''}"]
+    named = ", ".join(map(visible, files[:4]))
+    lines = [f"# {named}{' and more' if len(files) > 4 else ''}"]
     lines += [f"#   {p.header!r}: {_evidence(p)}" for p in first.profiles]
     if is_name_list(first.profiles):
         patterns = ", ".join(map(_quoted, files))
