@@ -125,8 +125,8 @@ def _block(alike: list[_Unknown]) -> list[str]:
     first = alike[0]
     files = list(dict.fromkeys(unknown.file.name for unknown in alike))
     sheets = list(dict.fromkeys(unknown.sheet for unknown in alike if unknown.sheet))
-    named = ", ".join(map(visible, files[:4]))
-    lines = [f"# {named}{' and more' if len(files) > 4 else ''}"]
+    shown = ", ".join(map(visible, files[:4]))
+    lines = [f"# {shown}{' and more' if len(files) > 4 else ''}"]
     lines += [f"#   {p.header!r}: {_evidence(p)}" for p in first.profiles]
     if is_name_list(first.profiles):
         patterns = ", ".join(map(_quoted, files))

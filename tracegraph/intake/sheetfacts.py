@@ -63,7 +63,7 @@ class SheetFacts:
         Furthest cell that holds something; -1 when none does.
     filled : int
         Cells that hold something.
-    reach : (int, int)
+    reach_row, reach_column : int
         Last row and column with a cell, be it one of spaces only.
     merged : list of str
         Blocks of merged cells, such as ``A2:A5``.
@@ -77,13 +77,14 @@ class SheetFacts:
     last_row: int = -1
     last_column: int = -1
     filled: int = 0
-    reach: tuple[int, int] = (-1, -1)
+    reach_row: int = -1
+    reach_column: int = -1
     merged: list[str] = field(default_factory=list)
 
     @property
     def scattered(self) -> bool:
         """Whether its cells lie too far apart for a reader that lays out all between them."""
-        room = (self.reach[0] + 1) * (self.reach[1] + 1)
+        room = (self.reach_row + 1) * (self.reach_column + 1)
         return room > MOST_LAID_OUT + 20 * self.filled
 
 
@@ -307,8 +308,9 @@ class CellReader:
         if self.formula and not self.value:
             facts.without_result.append(address(self.row, self.column))
         if self.present:
-            last_row, last_column = facts.reach
-            facts.reach = (max(last_row, self.row), max(last_column, self.column))
+            facts.reach_row = self.row if self.row > facts.reach_row else facts.reach_row
+            if self.column > facts.reach_column:
+                facts.reach_column = self.column
         if self.value:
             facts.filled += 1
             facts.last_row = max(facts.last_row, self.row)
