@@ -47,6 +47,34 @@ def sample_store(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @pytest.fixture(scope="session")
+def two_plants(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Stores ``north`` and ``south``, ``joined`` of both and ``alone`` of north; for reading.
+
+    Every number of the two plants collides; a gelcoat lot that both bought is the cause.
+    """
+    from tracegraph.intake import load_folder
+    from tracegraph.intake.joining import join_stores
+    from tracegraph.store import StoreDirectory
+    from tracegraph.synthetic import make_builds
+
+    shared = tmp_path_factory.getbasetemp()
+    if os.environ.get("PYTEST_XDIST_WORKER"):
+        shared = shared.parent
+    where = shared / "two-plants"
+    with FileLock(shared / "two-plants.lock"):
+        if not (where / "alone" / "current").exists():
+            for plant in ("north", "south"):
+                folder = where / f"records-{plant}"
+                make_builds(folder, hulls=220, seed=3, scenario="one-lot", plant=plant)
+                (folder / "ambient.csv.gz").unlink()
+                load_folder(folder, StoreDirectory(where / plant))
+            stores = [(None, where / plant) for plant in ("north", "south")]
+            join_stores(stores, StoreDirectory(where / "joined"))
+            join_stores(stores[:1], StoreDirectory(where / "alone"))
+    return where
+
+
+@pytest.fixture(scope="session")
 def postgres() -> Iterator[Server]:
     """A PostgreSQL server of this session; skipped where none is installed."""
     folder = programs()

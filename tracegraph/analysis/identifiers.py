@@ -14,6 +14,7 @@ from tracegraph.store.queries import sql_text
 SHORTEST_ENDING = 3
 """Fewest last characters by which a hull may be named."""
 
+_QUERIES = tuple(f"trace/find_{how}" for how in ("same", "exact", "in_plants", "loose", "ending"))
 _WHAT = "hull, claim, part, lot or mold"
 _DASHES = re.compile("[\u2010-\u2015\u2212\ufe58\ufe63\uff0d]")
 _INVISIBLE = re.compile("[\u00ad\u200b-\u200f\u2028-\u202e\u2060-\u2064\ufeff]")
@@ -45,7 +46,8 @@ def find(session: Connection, identifier: str) -> tuple[Named, ...]:
 
     Tried in this order, until something answers: the number as it is (without regard to
     case; a lot or drum may be given with or without its material; a hull also by job or
-    hull identification number, with or without country code); its letters and digits
+    hull identification number, with or without country code); where plants are joined, the
+    number without its plant; its letters and digits
     alone, or a drum's number alone; the last characters of a hull's numbers. A kind and a
     colon in front (``lot:Z-55``) limit the search. People are no way to start a search.
 
@@ -71,7 +73,7 @@ def find(session: Connection, identifier: str) -> tuple[Named, ...]:
     kind, typed = _split_kind(_cleaned(identifier))
     letters = "".join(c for c in typed.upper() if unicodedata.category(c)[0] in "LN")
     asked = {"typed": typed, "kind": kind, "letters": letters, "hin": hin_key(typed)}
-    for query in ("trace/find_same", "trace/find_exact", "trace/find_loose", "trace/find_ending"):
+    for query in _QUERIES:
         if not letters or (query.endswith("ending") and len(letters) < SHORTEST_ENDING):
             continue
         rows = session.rows(sql_text(query), asked)

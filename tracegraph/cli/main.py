@@ -18,6 +18,7 @@ from tracegraph.cli import (
     demo,
     history,
     hold,
+    join,
     load,
     make_builds,
     publish,
@@ -39,6 +40,7 @@ cli = typer.Typer(
 for module in (
     demo,
     load,
+    join,
     check,
     records,
     rank,

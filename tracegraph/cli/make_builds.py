@@ -23,6 +23,14 @@ def make_builds(
     scenario: Annotated[
         str, typer.Option(help="Which planted causes; a wrong name lists them.")
     ] = "sample",
+    plant: Annotated[
+        str | None,
+        typer.Option(
+            metavar="NAME",
+            help="One of several plants: those of one seed share their numbers and the lots they "
+            "bought, and have claims of their own.",
+        ),
+    ] = None,
 ) -> None:
     """Write invented records with an answer key.
 
@@ -30,7 +38,7 @@ def make_builds(
     """
     from tracegraph.synthetic import make_builds as make
 
-    made = make(out, hulls=hulls, seed=seed, scenario=scenario)
+    made = make(out, hulls=hulls, seed=seed, scenario=scenario, plant=plant)
     print_table(
         pd.DataFrame(
             {"file": list(made.files), "rows": [f"{rows:,}" for rows in made.files.values()]}

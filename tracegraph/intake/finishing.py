@@ -9,6 +9,7 @@ from dataclasses import asdict
 from datetime import UTC, datetime
 
 from tracegraph.domain.acts import Act, meanings_in_force
+from tracegraph.domain.errors import IntakeError
 from tracegraph.exposure import EXPOSED, build_exposure, renew_exposure
 from tracegraph.intake.carrying import KEPT, carry_over
 from tracegraph.intake.unchanged import (
@@ -20,7 +21,7 @@ from tracegraph.intake.unchanged import (
     still_holds,
 )
 from tracegraph.linkage import link_records
-from tracegraph.store import Build, StoreDirectory
+from tracegraph.store import Build, Store, StoreDirectory
 from tracegraph.store.acts import append_act, read_acts
 from tracegraph.store.queries import sql_text
 from tracegraph.store.reader import open_build
@@ -96,6 +97,26 @@ def finish(
     return version
 
 
+JOINED = "joined"
+"""Key of the store's notes under which a build names the plants that were joined into it."""
+
+
+def refuse_joined(store: Store) -> None:
+    """Keep the records of a joined store as they were joined.
+
+    Raises
+    ------
+    IntakeError
+        If the store joins plants.
+    """
+    plants = store.meta(JOINED)
+    if plants is not None:
+        raise IntakeError(
+            f"The store joins the plants {plants}; its records come from their own stores. "
+            "Change those, then join again: tracegraph join."
+        )
+
+
 def relink(directory: StoreDirectory, act: Act) -> str:
     """Record an act of a person and link the records in force anew by it.
 
@@ -113,6 +134,8 @@ def relink(directory: StoreDirectory, act: Act) -> str:
 
     Raises
     ------
+    IntakeError
+        If the store joins plants.
     StoreError
         If nothing has been loaded.
     StoreBusyError
@@ -121,6 +144,7 @@ def relink(directory: StoreDirectory, act: Act) -> str:
     with directory.loading():
         earlier = directory.require_current()
         with open_build(earlier) as store:
+            refuse_joined(store)
             time_zone, plant = store.meta("time_zone") or "UTC", store.meta(PLANT)
         with new_build(directory, earlier) as build:
             before = footing(build, earlier)

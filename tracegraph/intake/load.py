@@ -9,7 +9,7 @@ from tracegraph.domain.errors import IntakeError
 from tracegraph.domain.permission import Deed, Person
 from tracegraph.intake.candidates import Candidate, Known, Sorted, repeated, sort_files
 from tracegraph.intake.carrying import carry_over
-from tracegraph.intake.finishing import PLANT, finish
+from tracegraph.intake.finishing import PLANT, finish, refuse_joined
 from tracegraph.intake.folder import FoundFile, LeftOut, survey
 from tracegraph.intake.ledger import FileLedger, LoadReport, Remark
 from tracegraph.intake.made_files import MadeFiles
@@ -145,6 +145,7 @@ class _Load:
             return {}, {}, ""
         with open_store(self.directory.path) as store:
             rows = store.rows(sql_text("intake/known_sources"))
+            refuse_joined(store)
             self._keep_to_plant(store.meta(PLANT))
             known = {(sha256, reading): (int(s), int(f)) for sha256, reading, s, f in rows}
             replaced: dict[str, list[str]] = {}
@@ -157,7 +158,7 @@ class _Load:
         if self.plant is not None and held is not None and self.plant != held:
             raise IntakeError(
                 f"The store holds the records of plant {held}; these are of plant {self.plant}. "
-                "Load each plant into a store of its own."
+                "Load each plant into a store of its own, then join them: tracegraph join."
             )
         self.plant_is_new = self.plant is not None and held is None
         self.plant = self.plant or held

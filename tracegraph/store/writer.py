@@ -63,6 +63,15 @@ class Build(Connection):
             catalog = "temp." if kept else ""
             self.execute(f"DELETE FROM {catalog}{name} WHERE source_id = $id", {"id": source_id})
 
+    @contextmanager
+    def beside(self, other: Path) -> Iterator[None]:
+        """Another finished build to read from, whose tables are named ``member.…``."""
+        self.execute(f"ATTACH {literal(str(other))} AS member (READ_ONLY)")
+        try:
+            yield
+        finally:
+            self.execute("DETACH member")
+
     def renew_all_but(self, kept: Collection[str]) -> None:
         """Make tables anew, empty; the room of the old ones is used again.
 

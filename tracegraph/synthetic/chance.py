@@ -18,9 +18,12 @@ class Chance:
     ----------
     seed : int
         The one seed.
+    plant : str
+        Name of the plant; empty where there is one.
     """
 
     seed: int
+    plant: str = ""
 
     def of(self, topic: str) -> np.random.Generator:
         """Generator of one topic.
@@ -29,4 +32,4 @@ class Chance:
         >>> bool(a.random() == b.random())
         True
         """
-        return np.random.default_rng([self.seed, zlib.crc32(topic.encode())])
+        return np.random.default_rng([self.seed, zlib.crc32((self.plant + topic).encode())])

@@ -9,12 +9,14 @@ from pathlib import Path
 import numpy as np
 
 from tracegraph.domain.errors import TraceGraphError, UnknownNameError
+from tracegraph.domain.plants import plant_name
 from tracegraph.synthetic.build import build_yard
 from tracegraph.synthetic.causes import KeyEntry
 from tracegraph.synthetic.claims import make_claims, miscode
 from tracegraph.synthetic.export import export, sheet_names
 from tracegraph.synthetic.hulls import MOST_HULLS
 from tracegraph.synthetic.mapping import intake_toml
+from tracegraph.synthetic.plants import of_plant
 from tracegraph.synthetic.readme import readme
 from tracegraph.synthetic.scenarios import SCENARIO_OF, SCENARIOS
 
@@ -49,7 +51,12 @@ class MadeBuilds:
 
 
 def make_builds(
-    out: Path, *, hulls: int = 1200, seed: int = 1, scenario: str = "sample"
+    out: Path,
+    *,
+    hulls: int = 1200,
+    seed: int = 1,
+    scenario: str = "sample",
+    plant: str | None = None,
 ) -> MadeBuilds:
     """Write the records of a made-up yard.
 
@@ -63,6 +70,9 @@ def make_builds(
         Of all chance: the same hulls, seed and scenario give the same bytes.
     scenario : str, default "sample"
         One of :data:`SCENARIOS`.
+    plant : str, optional
+        The yard as one of several plants. Plants of one seed use the same numbers for other
+        things, bought the same lots, and have claims of their own.
 
     Returns
     -------
@@ -74,7 +84,8 @@ def make_builds(
     UnknownNameError
         If there is no such scenario.
     TraceGraphError
-        If the number of hulls or the seed is out of range, or the folder holds other files.
+        If the number of hulls or the seed is out of range, the plant's name cannot stand in
+        front of a number, or the folder holds other files.
     """
     if scenario not in SCENARIO_OF:
         raise UnknownNameError("scenario", scenario, SCENARIOS)
@@ -88,6 +99,8 @@ def make_builds(
     history = SCENARIO_OF[scenario]
     built = build_yard(hulls, seed, cold_pump=history.cold_pump, late_share=history.late_share)
     planted = tuple(cause(built) for cause in history.causes)
+    if plant is not None:
+        built = of_plant(built, _plant(plant))
     claims = make_claims(built, history.symptoms(), planted)
     words = {p.entry.symptom for p in planted if p.entry.role == "planted"}
     if any(history.miscoded):
@@ -96,13 +109,20 @@ def make_builds(
     affected = np.unique(claims.loc[claims["symptom"].isin(words), "hull"].to_numpy())
     rows = export(out, built, claims, history, affected)
     sheets = sheet_names(claims["opened_on"].to_numpy())
-    toml = intake_toml(sheets, with_copy=history.dirty)
+    toml = intake_toml(sheets, with_copy=history.dirty, plant=plant)
     (out / "intake.toml").write_text(toml, "utf-8", newline="")
     key = tuple(p.entry for p in planted)
     (out / ANSWER_KEY).write_text(answer_key(key), "utf-8", newline="")
     text = readme(history, hulls, seed, rows, key)
     (out / "README.md").write_text(text, "utf-8", newline="")
     return MadeBuilds(out, hulls, seed, scenario, rows, key)
+
+
+def _plant(text: str) -> str:
+    try:
+        return plant_name(text)
+    except ValueError as error:
+        raise TraceGraphError(f"{error}. Choose another name.") from error
 
 
 def answer_key(key: tuple[KeyEntry, ...]) -> str:

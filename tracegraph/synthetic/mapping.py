@@ -53,7 +53,7 @@ CLAIM_COLUMNS = {
 MOLD_EVENT_COLUMNS = {c: c for c in ("mold_no", "at", "event", "pull_no", "note")}
 
 
-def intake_toml(sheets: Sequence[str], *, with_copy: bool) -> str:
+def intake_toml(sheets: Sequence[str], *, with_copy: bool, plant: str | None = None) -> str:
     """Text of the mapping.
 
     Parameters
@@ -62,6 +62,8 @@ def intake_toml(sheets: Sequence[str], *, with_copy: bool) -> str:
         Sheets of the dealer desk's workbook.
     with_copy : bool
         Whether the folder holds a second copy of the mold events.
+    plant : str, optional
+        Whose records these are.
 
     Returns
     -------
@@ -70,6 +72,7 @@ def intake_toml(sheets: Sequence[str], *, with_copy: bool) -> str:
     """
     lines = [
         "# intake.toml: how the files in this folder become records",
+        *([] if plant is None else [f'plant = "{plant}"  # numbers are unique within it']),
         'time_zone = "UTC"  # of times without one',
         'missing = ["", "n/a", "?", "-"]',
         "",

@@ -23,6 +23,9 @@ MOST_SPLITS = 6
 RARE = 0.01
 """An option on a smaller share of the uses, or missing on so few, splits nothing."""
 
+PLANT = "plant"
+"""Attribute that splits wherever it is given: stores of several plants are several."""
+
 _OPTION = "option: "
 _QUICK = (0.0, 0.35, 0.7)
 
@@ -68,7 +71,7 @@ def sort_into_streams(
         What it carried, as for :class:`~tracegraph.stats.neighbours.Uses`.
     attributes : DataFrame
         One column of text for each attribute (null where missing), one row per use. The
-        first column always splits.
+        first column always splits, and so does :data:`PLANT`.
     others : float, optional
         Things that a use out of order may have carried.
 
@@ -83,7 +86,7 @@ def sort_into_streams(
         name: pd.factorize(attributes[name], sort=True)[0].astype(np.int64) for name in columns
     }
     recorded = int((values >= 0).any(axis=1).sum())
-    chosen = [columns[0]]
+    chosen = [columns[0], *(name for name in columns[1:] if name == PLANT)]
     best = _score(time, values, codes, chosen, others)
     enough = 3.0 + np.log(max(recorded, 1))
     while len(chosen) <= MOST_SPLITS:

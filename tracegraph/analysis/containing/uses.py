@@ -14,7 +14,7 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-from tracegraph.analysis.containing.streams import option_columns
+from tracegraph.analysis.containing.streams import PLANT, option_columns
 from tracegraph.analysis.naming import Suspect
 from tracegraph.stats.arrays import Bools, Floats, Ints
 from tracegraph.store import Connection
@@ -44,7 +44,8 @@ class UsesInTime:
     carrying : array of bool
         Which of ``names`` are what is asked about, or hold some of it.
     attributes : DataFrame
-        What may split the uses into streams; the first column always does.
+        What may split the uses into streams; the first column always does, and so does
+        ``plant``, which is there where several plants used it.
     placed : DataFrame
         Uses without a record of their own, placed by other work on the hull: ``hull_id``,
         ``part``, ``step``, ``at`` (days; several rows span the doubt) and attributes.
@@ -204,7 +205,7 @@ def _by_use(
         step=("step", "first"), known=("known", "all"), quantity=("quantity", "sum"),
         amounts=("quantity", "count"), material=("material", "first"), model=("model", "first"),
         station=("station", "first"), equipment=("equipment", "first"),
-        options=("options", "first"),
+        options=("options", "first"), plant=("plant", "first"),
     ).reset_index()  # fmt: skip
     table["quantity"] = table["quantity"].where(table["amounts"] > 0)
     return UsesInTime(
@@ -241,7 +242,9 @@ def _answers(session: Connection, suspect: Suspect, parts: pd.DataFrame) -> Uses
 
 
 def _attributes(table: pd.DataFrame, columns: list[str]) -> pd.DataFrame:
-    plain = table[columns].astype("object").fillna({"material": ""})
+    if table["plant"].nunique() > 1:
+        columns = [*columns, PLANT]
+    plain = table[columns].astype("object").fillna({"material": "", PLANT: ""})
     return pd.concat([plain, option_columns(table["options"])], axis=1)
 
 
@@ -269,11 +272,13 @@ def _placed(
     if not hulls:
         return pd.DataFrame()
     times = session.frame("contain/lags", {"hull_ids": hulls, "part": part, "step": step})
-    models = session.frame("contain/models", {"hull_ids": hulls}).set_index("hull_id")["model"]
+    built = session.frame("contain/models", {"hull_ids": hulls}).set_index("hull_id")
     rows = pd.DataFrame(
         {"hull_id": times["hull_id"], "at": days(times["at"]), "part": part, "step": step}
     )
-    rows["model"] = models.reindex(rows["hull_id"]).to_numpy()
+    rows["model"] = built["model"].reindex(rows["hull_id"]).to_numpy()
+    if PLANT in found.attributes:
+        rows[PLANT] = built["plant"].reindex(rows["hull_id"]).to_numpy()
     same = (found.table["part"] == part) & (found.table["step"] == step)
     used = found.attributes.loc[same, "material"].mode()
     rows["material"] = used.iloc[0] if len(used) else found.material

@@ -8,7 +8,7 @@ WITH claims AS (
     GROUP BY hull_id
 )
 SELECT
-    h.hull_id, h.hull_serial, h.hin, h.hin_key, h.model, h.dealer, h.place, h.built_on,
+    h.hull_id, h.hull_serial, h.hin, h.hin_key, h.model, h.plant, h.dealer, h.place, h.built_on,
     h.delivered_on, h.delivered_imputed, h.exit_on,
     CASE
         WHEN h.delivered_on <= $as_of

@@ -20,7 +20,7 @@ pulled AS (
     GROUP BY hull_id
 )
 SELECT
-    e.hull_id, e.level_id, e.complete, h.model, w.station, w.equipment,
+    e.hull_id, e.level_id, e.complete, h.model, h.plant, w.station, w.equipment,
     coalesce(w."at", f."at", p."at") AS worked_at,
     CAST(h.built_on AS TIMESTAMP) AS built_at
 FROM exposure AS e

@@ -1,2 +1,2 @@
--- Model of the given hulls.
-SELECT hull_id, model FROM hull_index WHERE list_contains($hull_ids, hull_id) ORDER BY hull_id;
+-- Model and plant of the given hulls.
+SELECT hull_id, model, plant FROM hull_index WHERE list_contains($hull_ids, hull_id) ORDER BY hull_id;

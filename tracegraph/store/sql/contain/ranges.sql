@@ -1,9 +1,16 @@
--- For each model the range of numbers that encloses the hulls listed, and what else lies
+-- For each model (of each plant, where there are several) the range of numbers that encloses the hulls listed, and what else lies
 -- in it. Hull identification numbers where any hull listed has one, else hull serials.
 -- Reads the registered frame graded.
-WITH listed AS (
+WITH several AS (
+    SELECT count(DISTINCT plant) > 1 AS plants FROM graded
+),
+made AS (
+    SELECT g.* REPLACE (CASE WHEN s.plants THEN concat_ws(', ', g.model, g.plant) ELSE g.model END AS model)
+    FROM graded AS g CROSS JOIN several AS s
+),
+listed AS (
     SELECT model, bool_or(hin_key IS NOT NULL) AS by_hin
-    FROM graded
+    FROM made
     WHERE grade IN ('recorded', 'probable', 'possible')
     GROUP BY model
 ),
@@ -12,7 +19,7 @@ numbered AS (
         g.model, l.by_hin, g.grade,
         CASE WHEN l.by_hin THEN g.hin_key ELSE g.hull_serial END AS number,
         CASE WHEN l.by_hin THEN g.hin ELSE g.hull_serial END AS shown
-    FROM graded AS g
+    FROM made AS g
     JOIN listed AS l USING (model)
 ),
 ends AS (

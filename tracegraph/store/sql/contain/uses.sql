@@ -38,6 +38,7 @@ suppliers AS (
 SELECT
     w.*,
     h.model,
+    h.plant,
     c.lot_no IS NOT NULL AS carries,
     NOT $by_supplier OR s.lot_no IS NOT NULL AS told
 FROM (SELECT * FROM written UNION ALL SELECT * FROM bare) AS w

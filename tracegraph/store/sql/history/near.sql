@@ -1,4 +1,4 @@
--- work: operations of this hull and of its peers: the same model, part and step, started
+-- work: operations of this hull and of its peers: the same plant, model, part and step, started
 -- within the given days of each other. The conditions queries of the exposure read it.
 CREATE OR REPLACE TEMP TABLE own AS
 SELECT o.*, coalesce(p.part, 'assembly') AS lane
@@ -13,7 +13,8 @@ JOIN operation_index AS o
     ON o.part = own.part AND o.step = own.step AND (o.part_id IS NULL) = (own.part_id IS NULL)
     AND abs(date_diff('hour', own.started_at, o.started_at)) <= 24 * $days
 JOIN hull_index AS h ON h.hull_id = o.hull_id
-WHERE o.hull_id <> $hull_id AND h.model = (SELECT model FROM hull_index WHERE hull_id = $hull_id);
+JOIN hull_index AS this ON this.hull_id = $hull_id AND this.model = h.model AND this.plant IS NOT DISTINCT FROM h.plant
+WHERE o.hull_id <> $hull_id;
 
 CREATE OR REPLACE TEMP TABLE work AS
 SELECT o.*
