@@ -80,6 +80,8 @@ def base(tmp_path_factory: pytest.TempPathFactory) -> Path:
     assert "3 lots are one in several plants" in said  # SHARED, ALONE, L-1
     assert "3 lot numbers mean another lot" in said  # TWO, NOBODYS, MIX-1
     assert "1 of the lot numbers" in said  # NOBODYS
+    assert "cut-off" not in said
+    assert [row["last_claim_on"] for row in report.plants] == ["2025-09-02", "2025-10-01"]
     assert "1 claim lines stand in the records of two plants" in said
     return where
 
@@ -199,11 +201,12 @@ def test_joining_again_takes_what_is_new_and_nothing_else(tmp_path: Path) -> Non
     assert (again.changed, again.version) == (False, first.version)
     folder = tmp_path / "north" / "records"
     (folder / "claims.tsv").write_text(
-        "claim_no\thull_serial\topened_on\tsymptom\nC-9\tBT-2\t2025-11-01\tblister\n"
+        "claim_no\thull_serial\topened_on\tsymptom\nC-9\tBT-2\t2025-11-20\tblister\n"
     )
     load_folder(folder, StoreDirectory(tmp_path / "north-store"))
     third = join_stores([], StoreDirectory(tmp_path / "joined"))
     assert third.changed
+    assert "set --cut-off 2025-10-01" in third.remarks[-1]  # of the north there is one of November
     assert third.version != first.version
     assert rows(tmp_path / "joined", "SELECT claim_no FROM claims WHERE claim_no LIKE '%9'") == [
         ("north:C-9",)

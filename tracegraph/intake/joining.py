@@ -9,9 +9,9 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime
 from pathlib import Path
 from typing import Any
 
@@ -21,7 +21,7 @@ from tracegraph.domain.plants import plant_name
 from tracegraph.exposure import build_exposure
 from tracegraph.intake.finishing import JOINED, PLANT, refuse_joined
 from tracegraph.linkage import link_records
-from tracegraph.store import Build, StoreDirectory, open_store
+from tracegraph.store import Build, Store, StoreDirectory, open_store
 from tracegraph.store.audit import permit
 from tracegraph.store.queries import sql_text
 from tracegraph.store.writer import new_build
@@ -41,6 +41,10 @@ _SAID = {
     "claims_twice": "{claims_twice} claim lines stand alike in two plants and reach a hull in "
     "each: load each plant's own claims, or write the hull identification number.",
 }
+
+
+_APART = 45
+"""Days between the last claims of plants from which their cut-off is worth a remark."""
 
 
 @dataclass(frozen=True)
@@ -81,8 +85,8 @@ class JoinReport:
     changed : bool
         False when the plants' records were joined before as they are.
     plants : tuple of dict
-        ``plant``, ``store``, ``data_version``, ``time_zone``, ``hulls`` and ``claims`` (lines
-        that reach a hull of the plant) of each.
+        ``plant``, ``store``, ``data_version``, ``time_zone``, ``hulls``, ``claims`` (lines
+        that reach a hull of the plant) and ``last_claim_on`` of each.
     remarks : tuple of str
         What was taken for one thing and what was kept apart.
     """
@@ -159,8 +163,8 @@ def join_stores(
                 ("loaded_at", datetime.now(UTC).isoformat(timespec="seconds")),
             ):
                 build.run("intake/add_meta", {"key": key, "value": value})
-            plants = build.frame("join/plants").to_dict("records")
-    return JoinReport(directory.path, version, True, _by_text(plants), remarks)
+            plants = plants_of(build)
+    return JoinReport(directory.path, version, True, plants, remarks)
 
 
 def _before(directory: StoreDirectory) -> JoinReport:
@@ -173,11 +177,12 @@ def _before(directory: StoreDirectory) -> JoinReport:
                 f"{directory.path} holds the records of a plant, which joining would replace. "
                 "Name another store with --store."
             )
-        plants = store.frame("join/plants").to_dict("records")
-        return JoinReport(directory.path, store.version, False, _by_text(plants), ())
+        return JoinReport(directory.path, store.version, False, plants_of(store), ())
 
 
-def _by_text(rows: Sequence[Mapping[Any, Any]]) -> tuple[dict[str, Any], ...]:
+def plants_of(store: Store | Build) -> tuple[dict[str, Any], ...]:
+    """The plants that were joined into a store, as in :class:`JoinReport`."""
+    rows = store.frame("join/plants").astype({"last_claim_on": "object"}).to_dict("records")
     return tuple({str(name): value for name, value in row.items()} for row in rows)
 
 
@@ -269,6 +274,13 @@ def _take_over(build: Build, members: Sequence[Member]) -> tuple[str, ...]:
     if zones_differ:
         remarks.append(
             "The plants keep different clocks: times stand as each plant's own clock showed them."
+        )
+    ends = [date.fromisoformat(row["last_claim_on"] or "0001-01-01") for row in plants_of(build)]
+    if (max(ends) - min(ends)).days > _APART:
+        remarks.append(
+            f"The last claims of the plants are of {min(ends)} and {max(ends)}: where they are "
+            f"compared, set --cut-off {min(ends)}, or the hulls of the one look sound for want of "
+            "claims that are not in yet."
         )
     for text in remarks:
         build.run(

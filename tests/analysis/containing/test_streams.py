@@ -77,3 +77,12 @@ def test_few_uses_make_one_stream(count: int) -> None:
     found = sorted_by([0] * count)
     assert found.names == ("material",)
     assert len(found.order) == count
+
+
+def test_stores_of_several_plants_are_never_one_stream() -> None:
+    """Even where lots follow one another alike over both."""
+    lots = [n // 20 for n in range(200)]
+    plants = ["north" if n % 2 else "south" for n in range(200)]
+    found = sorted_by(lots, station=[str(n % 3) for n in range(200)], plant=plants)
+    assert found.names == ("material", "plant")
+    assert (found.code == np.array([name == "south" for name in plants])).all()

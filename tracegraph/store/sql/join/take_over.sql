@@ -148,4 +148,5 @@ INSERT INTO near_matches
 SELECT * REPLACE (own($plant, written) AS written, own($plant, near) AS near) FROM member.near_matches;
 
 INSERT INTO plants
-SELECT $plant, $store, $version, $clock, (SELECT count(*) FROM member.hulls), (SELECT count(*) FROM member.claim_index WHERE hull_id IS NOT NULL);
+SELECT $plant, $store, $version, $clock, (SELECT count(*) FROM member.hulls), (SELECT count(*) FROM member.claim_index WHERE hull_id IS NOT NULL),
+    (SELECT max(opened_on) FROM member.claims);
