@@ -251,3 +251,16 @@ def test_the_records_of_a_plant_are_never_replaced_by_a_joining(base: Path, tmp_
     bare = load(tmp_path, "bare", "", {"hulls": NORTH["hulls"]})
     with pytest.raises(IntakeError, match="holds the records of a plant"):
         join_stores([(None, base / "north-store")], StoreDirectory(bare))
+
+
+def test_a_number_that_two_suppliers_gave_one_plant_stays_undecided_there(tmp_path: Path) -> None:
+    north = {
+        **NORTH,
+        "lots": NORTH["lots"] + "catalyst,TWO,V-8,2025-01-02\n",
+    }
+    joined(tmp_path, {"north": north, "south": SOUTH})
+    assert answers(tmp_path, "deck: gelcoat spray: catalyst lot") == {"south:BT-1": "south:TWO"}
+    kept = rows(
+        tmp_path / "joined", "SELECT lot_no FROM lots WHERE material = 'catalyst' ORDER BY 1"
+    )
+    assert kept == [("TWO (V-2)",), ("TWO (V-8)",), ("south:TWO",)]

@@ -248,7 +248,7 @@ def _common_zone(members: Sequence[Member]) -> str | None:
 def _take_over(build: Build, members: Sequence[Member]) -> tuple[str, ...]:
     build.run("join/begin")
     for place, member in enumerate(members):
-        with build.beside(member.build):
+        with build.beside(member.build, "member"):
             build.run("join/survey", {"plant": member.plant, "place": place})
     build.run("join/settle")
     zones_differ = _common_zone(members) is None
@@ -262,7 +262,7 @@ def _take_over(build: Build, members: Sequence[Member]) -> tuple[str, ...]:
             "version": member.version,
             "clock": member.time_zone,
         }
-        with build.beside(member.build):
+        with build.beside(member.build, "member"):
             build.run("join/take_over", asked)
     found = build.record("join/outcome")
     build.run("join/end")

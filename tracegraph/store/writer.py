@@ -63,15 +63,6 @@ class Build(Connection):
             catalog = "temp." if kept else ""
             self.execute(f"DELETE FROM {catalog}{name} WHERE source_id = $id", {"id": source_id})
 
-    @contextmanager
-    def beside(self, other: Path) -> Iterator[None]:
-        """Another finished build to read from, whose tables are named ``member.…``."""
-        self.execute(f"ATTACH {literal(str(other))} AS member (READ_ONLY)")
-        try:
-            yield
-        finally:
-            self.execute("DETACH member")
-
     def renew_all_but(self, kept: Collection[str]) -> None:
         """Make tables anew, empty; the room of the old ones is used again.
 
@@ -92,19 +83,21 @@ class Build(Connection):
         self.execute("CHECKPOINT")
 
     @contextmanager
-    def beside(self, earlier: Path) -> Iterator[None]:
-        """Show the tables of a finished build under the name ``earlier``.
+    def beside(self, other: Path, name: str = "earlier") -> Iterator[None]:
+        """Show the tables of a finished build under a name of their own.
 
         Parameters
         ----------
-        earlier : Path
+        other : Path
             Its file, which is only read.
+        name : str, default "earlier"
+            A word that stands before its tables in the texts.
         """
-        self.execute(f"ATTACH {literal(str(earlier))} AS earlier (READ_ONLY)")
+        self.execute(f"ATTACH {literal(str(other))} AS {name} (READ_ONLY)")
         try:
             yield
         finally:
-            self.execute("DETACH earlier")
+            self.execute(f"DETACH {name}")
 
 
 _ENDS = (

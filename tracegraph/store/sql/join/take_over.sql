@@ -135,7 +135,21 @@ SELECT * REPLACE (source_id + $shift AS source_id, own($plant, name) AS name) FR
 
 INSERT INTO set_aside SELECT * REPLACE (source_id + $shift AS source_id) FROM member.set_aside;
 
-INSERT INTO cleaned_values SELECT * REPLACE (source_id + $shift AS source_id) FROM member.cleaned_values;
+INSERT INTO cleaned_values
+SELECT c.* REPLACE (
+    c.source_id + $shift AS source_id,
+    CASE WHEN c.rule = 'one number of two suppliers' THEN own($plant, c.raw) ELSE c.raw END AS raw,
+    coalesce(n.name, c.value) AS value
+)
+FROM member.cleaned_values AS c
+LEFT JOIN (
+    SELECT 'lots' AS table_name, source_id, source_row, material, lot_no FROM member.lots
+    UNION ALL
+    SELECT 'components', source_id, source_row, component, lot_no FROM member.components
+) AS t
+    ON c.rule = 'one number of two suppliers' AND t.table_name = c.table_name
+    AND t.source_id = c.source_id AND t.source_row = c.source_row AND t.lot_no = c.value
+LEFT JOIN own_lots AS n ON n.material = t.material AND n.lot_no = t.lot_no;
 
 INSERT INTO history SELECT * REPLACE (source_id + $shift AS source_id) FROM member.history;
 
