@@ -135,7 +135,7 @@ def test_the_graph_holds_the_chosen_level_and_the_strong_ones() -> None:
 
 def test_a_hulls_history_is_told() -> None:
     found = history(plant_store(), "BT-1004")
-    assert hull_headline(found) == "Hull BT-1004, S22: no claim."
+    assert hull_headline(found.hull) == "Hull BT-1004, S22: no claim."
     said = hull_sentences(found)
     assert said[0] == "Built 2025-02-04, not in service. Now in the plant, dealer D-1."
     assert said[1] == (
@@ -153,7 +153,7 @@ def test_claims_are_told_with_their_month_and_their_gravity() -> None:
     build = build_of(**records)
     link_records(build)
     found = history(as_store(build), "BT-1001")
-    assert hull_headline(found) == "Hull BT-1001, S22: 2 claim lines."
+    assert hull_headline(found.hull) == "Hull BT-1001, S22: 2 claim lines."
     said = hull_sentences(found)
     assert "Claim C-1/2: leak, before delivery, probable." in said
     assert (

@@ -29,6 +29,8 @@ class Cases:
         landmark table).
     at_risk : int
         Hulls in service within the definition, these included.
+    ladder : dict of str to int
+        Hulls that remain from built to followed.
     definition : CaseDefinition
         As settled on the data.
     data_version : str
@@ -37,6 +39,7 @@ class Cases:
 
     frame: pd.DataFrame
     at_risk: int
+    ladder: dict[str, int]
     definition: CaseDefinition
     data_version: str
 
@@ -96,7 +99,7 @@ def cluster_cases(store: Store, definition: CaseDefinition) -> Cases:
         settled = cohort.definition
         frame = session.frame("cluster/cases", settled.parameters())
     frame["safety_class"] = frame["safety_class"].astype("Int64")
-    return Cases(frame, cohort.ladder["in service"], settled, store.version)
+    return Cases(frame, cohort.ladder["in service"], cohort.ladder, settled, store.version)
 
 
 def build_strip(

@@ -184,6 +184,26 @@ def history(store: Store, identifier: str, *, peer_days: int = PEER_DAYS) -> His
         )
 
 
+def hull_meant(store: Store, identifier: str) -> HullFacts:
+    """The hull that a number names or belongs to, without its history.
+
+    Parameters
+    ----------
+    store : Store
+        The records.
+    identifier : str
+        As for :func:`history`.
+
+    Raises
+    ------
+    UnknownHullError
+        As from :func:`history`.
+    """
+    with store.session() as session:
+        hull_id, _ = _hull_of(session, identifier, find(session, identifier)[0])
+        return _facts(session.frame("history/hull", {"hull_id": hull_id}))
+
+
 def percentile(value: float, peers: Floats) -> float:
     """Share of peers below a value, ties counted half.
 

@@ -57,7 +57,7 @@ def _print(found: PeerReview, *, readings: bool) -> None:
     )
     from tracegraph.report.peers import findings_table, readings_table, review_sentences
 
-    print(hull_headline(found.history))
+    print(hull_headline(found.history.hull))
     for text in hull_sentences(found.history):
         print(text)
     counts, *cautions = review_sentences(found)

@@ -30,6 +30,8 @@ from tracegraph.analysis.containment import Containment, contain
 from tracegraph.analysis.contrast import Contrast, contrast
 from tracegraph.analysis.convergence import Convergence, convergence
 from tracegraph.analysis.first_suspects import Found, clusters, first_suspects
+from tracegraph.analysis.history import HullFacts, hull_meant
+from tracegraph.analysis.on_record import OnRecord, on_record
 from tracegraph.analysis.overview import Rates, Totals, claim_rates, pareto, totals
 from tracegraph.analysis.peers import PeerReview, review
 from tracegraph.analysis.ranking import Order, Ranking, rank
@@ -184,10 +186,16 @@ def changes_since(earlier: Store, now: Store) -> Changes:
     return changes(earlier, now)
 
 
-@st.cache_resource(max_entries=16, show_spinner="Reading the build records", hash_funcs=_BY_BUILD)
-def hull_review(store: Store, identifier: str) -> PeerReview:
+@st.cache_resource(max_entries=32, show_spinner=False, hash_funcs=_BY_BUILD)
+def hull(store: Store, identifier: str) -> HullFacts:
+    """See :func:`tracegraph.analysis.history.hull_meant`."""
+    return hull_meant(store, identifier)
+
+
+@st.cache_resource(max_entries=32, show_spinner=False, hash_funcs=_BY_BUILD)
+def hull_review(store: Store, identifier: str) -> Background[PeerReview]:
     """See :func:`tracegraph.analysis.peers.review`."""
-    return review(store, identifier)
+    return Background.of_one(lambda: review(store, identifier))
 
 
 @st.cache_resource(max_entries=16, show_spinner=False, hash_funcs=_BY_BUILD)
@@ -196,24 +204,26 @@ def genealogy(store: Store, identifier: str) -> Trace:
     return trace(store, identifier, direction="up")
 
 
-@st.cache_resource(max_entries=16, show_spinner="Listing the hulls", hash_funcs=_BY_BUILD)
+@st.cache_resource(max_entries=32, show_spinner=False, hash_funcs=_BY_BUILD)
+def recorded(store: Store, family: str, level: str, reason: str | None) -> OnRecord:
+    """See :func:`tracegraph.analysis.on_record.on_record`."""
+    return on_record(store, family, level, people_reason=reason)
+
+
+@st.cache_resource(max_entries=32, show_spinner=False, hash_funcs=_BY_BUILD)
 def containment(
     store: Store, family: str, level: str, definition: CaseDefinition | None, reason: str | None
-) -> Containment:
+) -> Background[Containment]:
     """See :func:`tracegraph.analysis.containment.contain`."""
-    return contain(store, family, level, definition=definition, people_reason=reason)
+    return Background.of_one(
+        lambda: contain(store, family, level, definition=definition, people_reason=reason)
+    )
 
 
-@st.cache_resource(max_entries=4, show_spinner="Looking at the records", hash_funcs=_BY_BUILD)
-def state_of_records(store: Store) -> RecordsState:
-    """See :func:`tracegraph.analysis.records_state.records_state`."""
-    return records_state(store)
-
-
-@st.cache_resource(max_entries=4, show_spinner="Looking at the records", hash_funcs=_BY_BUILD)
-def score_of_records(store: Store) -> Completeness:
-    """See :func:`tracegraph.analysis.completeness.completeness`."""
-    return completeness(store)
+@st.cache_resource(max_entries=4, show_spinner=False, hash_funcs=_BY_BUILD)
+def state_of_records(store: Store) -> Background[tuple[RecordsState, Completeness]]:
+    """See :mod:`tracegraph.analysis.records_state` and :mod:`tracegraph.analysis.completeness`."""
+    return Background.of_one(lambda: (records_state(store), completeness(store)))
 
 
 @st.cache_resource(max_entries=4, show_spinner=False, hash_funcs=_BY_BUILD)

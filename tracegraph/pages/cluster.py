@@ -60,10 +60,10 @@ def render(store: Store, asked: Asked) -> None:
         cached.ranking(store, asked.definition(), reason, asked.order, asked.control),
         "Ranking what the affected hulls share",
         repr((asked.definition(), asked.order, asked.control, reason is None)),
+        lambda: _known(cases),
     )
     if ranking is None:
-        show.headline(cases_sentence(cases.frame))
-        _affected(cases, asked)
+        way_to_hull(list(dict.fromkeys(cases.frame["hull_serial"])), asked)
         return
     said = (
         answer(ranking, safety_class=cases.safety_class)
@@ -103,6 +103,13 @@ def render(store: Store, asked: Asked) -> None:
     )
     _affected(cases, asked)
     show.folded("All levels", "all-levels", lambda: _all_levels(ranking))
+
+
+def _known(cases: Cases) -> None:
+    """What is known before anything is ranked: who is affected, and who is compared."""
+    show.first_word(cases_sentence(cases.frame))
+    show.figure(ladder_chart(ladder_steps(cases.ladder)), "ladder-first")
+    show.table(cases_table(cases), "affected-first", height=320, caption=False)
 
 
 def _affected(cases: Cases, asked: Asked) -> None:

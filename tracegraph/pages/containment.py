@@ -8,12 +8,19 @@ import streamlit as st
 
 from tracegraph.analysis.containment import Containment
 from tracegraph.analysis.holding import hold as hold_of
+from tracegraph.analysis.on_record import OnRecord
 from tracegraph.domain.records import PLACES
 from tracegraph.pages import cached, hold, show, state
 from tracegraph.pages.asked import Asked
 from tracegraph.pages.page import link, page, way_to_hull
 from tracegraph.pages.people import people_switch
-from tracegraph.report.containment import containment_sentences, counts_table, held_table
+from tracegraph.pages.waiting import waited
+from tracegraph.report.containment import (
+    containment_sentences,
+    counts_table,
+    held_table,
+    on_record_sentences,
+)
 from tracegraph.report.containment_checks import check_sentences
 from tracegraph.report.containment_tables import (
     alternatives_table,
@@ -41,10 +48,16 @@ def render(store: Store, asked: Asked) -> None:
         return
     definition = asked.definition() if asked.symptom else None
     folder = state.store_folder(asked)
-    held = hold_of(
+    told = cached.recorded(store, asked.factor, asked.level, reason)
+    listed = waited(
         cached.containment(store, asked.factor, asked.level, definition, reason),
-        read_hold_acts(folder),
+        "Listing the hulls that may carry it",
+        repr((asked.factor, asked.level, definition, reason is None)),
+        lambda: _known(told),
     )
+    if listed is None:
+        return
+    held = hold_of(listed, read_hold_acts(folder))
     found = held.found
     said = containment_sentences(found)
     show.headline(said[0])
@@ -77,6 +90,12 @@ def render(store: Store, asked: Asked) -> None:
     st.header("Ranges of numbers that enclose them", anchor=False)
     show.say([range_sentence(row) for row in found.ranges.to_dict("records")])
     show.aside(CAUTIONS, "cautions")
+
+
+def _known(told: OnRecord) -> None:
+    said = on_record_sentences(told)
+    show.first_word(said[0])
+    show.say(said[1:])
 
 
 def _checked(found: Containment) -> None:

@@ -6,17 +6,19 @@ from dataclasses import replace
 
 import streamlit as st
 
-from tracegraph.analysis.history import History
+from tracegraph.analysis.history import History, HullFacts
 from tracegraph.pages import cached, show, state
 from tracegraph.pages.asked import Asked
 from tracegraph.pages.beside import beside
 from tracegraph.pages.page import page
 from tracegraph.pages.people import people_switch
+from tracegraph.pages.waiting import waited
 from tracegraph.report.charts import readings_chart, timeline_chart
 from tracegraph.report.explained import HISTORY
 from tracegraph.report.history import (
     claims_table,
     genealogy_lines,
+    hull_dates,
     hull_headline,
     hull_sentences,
     inspections_table,
@@ -46,9 +48,17 @@ def render(store: Store, asked: Asked) -> None:
             ]
         )
         return
-    reviewed = cached.hull_review(store, asked.hull)
+    hull = cached.hull(store, asked.hull)
+    reviewed = waited(
+        cached.hull_review(store, asked.hull),
+        "Reading its records and those of its peers",
+        asked.hull,
+        lambda: _known(hull),
+    )
+    if reviewed is None:
+        return
     found = reviewed.history
-    show.headline(hull_headline(found))
+    show.headline(hull_headline(found.hull))
     show.say(hull_sentences(found))
     show.say(review_sentences(reviewed))
     st.header("How it was built", anchor=False)
@@ -85,6 +95,11 @@ def render(store: Store, asked: Asked) -> None:
     beside(store, asked, found)
     st.header("Genealogy", anchor=False)
     show.folded("What went into it", "genealogy", lambda: _genealogy(store, found, people=people))
+
+
+def _known(hull: HullFacts) -> None:
+    show.first_word(hull_headline(hull))
+    show.say(hull_dates(hull))
 
 
 def _which(asked: Asked) -> Asked:

@@ -8,9 +8,11 @@ from tracegraph.analysis.records_state import set_aside_rows
 from tracegraph.pages import cached, loading, near, show, state
 from tracegraph.pages.asked import Asked
 from tracegraph.pages.page import page
+from tracegraph.pages.waiting import waited
 from tracegraph.report.charts import completeness_chart
 from tracegraph.report.explained import RECORDS
 from tracegraph.report.records import (
+    amount_sentence,
     cleaned_table,
     fields_table,
     ledger_table,
@@ -32,12 +34,19 @@ _ALL = "all files"
 
 def render(store: Store, asked: Asked) -> None:
     """Draw the page."""
-    found = cached.state_of_records(store)
+    folder = state.store_folder(asked)
+    looked = waited(
+        cached.state_of_records(store),
+        "Looking at what is missing in the records",
+        "records",
+        lambda: show.first_word(amount_sentence(cached.record_totals(store))),
+    )
+    if looked is None:
+        return
+    found, score = looked
     said = records_sentences(found)
     show.headline(said[0])
-    score = cached.score_of_records(store)
     show.say([score_sentence(score), *said[1:]])
-    folder = state.store_folder(asked)
     if not loading.watch(folder):
         show.folded("Load more records", "load", lambda: loading.offer(folder))
     show.say([str(text) for text in found.remarks["text"]])

@@ -40,6 +40,12 @@ def headline(text: str) -> None:
         st.text(text)
 
 
+def first_word(text: str) -> None:
+    """What stands in the headline's place until it is known."""
+    with st.container(key="first-word"):
+        st.text(text)
+
+
 def say(texts: Iterable[str]) -> None:
     """Plain sentences under one another."""
     with st.container(gap="xsmall"):

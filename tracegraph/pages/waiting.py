@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import time
-from typing import TypeVar
+from collections.abc import Callable
+from typing import Any, TypeVar
 
 import streamlit as st
 
@@ -14,15 +15,17 @@ from tracegraph.pages.background import Background
 Piece = TypeVar("Piece")
 
 _STOPPED, _LAST = "stopped waiting for", "waits for"
-_QUICK, _STEP = 0.4, 0.5
+_QUICK, _STEP = 0.2, 0.5
 """Seconds before a reader is told that it takes longer, and between two words about it."""
 
 
-def waited(work: Background[Piece], what: str, mark: str) -> Piece | None:
+def waited(
+    work: Background[Piece], what: str, mark: str, meanwhile: Callable[[], None] | None = None
+) -> Piece | None:
     """The result of work that is one piece, or None where the reader does not wait.
 
     Any other control answers while the reader waits. The work goes on, unless the reader stops
-    it or asks for other work in its place and nobody else waits for it.
+    it or asks for other work of the kind in its place, and nobody else waits for it.
 
     Parameters
     ----------
@@ -32,28 +35,35 @@ def waited(work: Background[Piece], what: str, mark: str) -> Piece | None:
         What is done, in our own words, such as "Ranking".
     mark : str
         Tells this work from the other work of a page; changes with what is asked.
+    meanwhile : callable, optional
+        Draws what is known without it; gone when the work is done.
 
     Raises
     ------
     TraceGraphError
         If the work failed.
     """
+    draw = meanwhile or (lambda: None)
     if st.session_state.get(_STOPPED) == mark and not work.finished:
-        show.say([f"Stopped: {what.lower()} is not waited for. What is above holds without it."])
+        draw()
+        show.say([f"Stopped: {what[0].lower()}{what[1:]} is not waited for."])
         st.button("Go on", key="go on", on_click=st.session_state.pop, args=(_STOPPED, None))
         return None
     began = time.monotonic()
-    before = st.session_state.get(_LAST)
+    last: dict[str, Background[Any]] = st.session_state.setdefault(_LAST, {})
+    before = last.get(what)
     if before is not None and before is not work:
         before.leave(state.session_mark())
-    st.session_state[_LAST] = work
+    last[what] = work
     work.watch(state.session_mark())
     found = work.done(_QUICK)
     if not (found or work.failed):
         place = st.empty()
-        with place.container(key="working", horizontal=True, vertical_alignment="center"):
-            line = st.empty()
-            st.button("Stop", key="stop", on_click=_stop, args=(work, mark))
+        with place.container():
+            draw()
+            with st.container(key="working", horizontal=True, vertical_alignment="center"):
+                line = st.empty()
+                st.button("Stop", key="stop", on_click=_stop, args=(work, mark))
         while not (found or work.failed):
             # A click elsewhere ends this run at the next word.
             line.text(f"{what}: {time.monotonic() - began:.0f} s so far.")

@@ -7,6 +7,7 @@ import pandas as pd
 from tracegraph.analysis.containing.listing import BESIDE
 from tracegraph.analysis.containing.window import BUILT, WINDOW
 from tracegraph.analysis.containment import Containment
+from tracegraph.analysis.on_record import OnRecord
 from tracegraph.domain.records import PLACES
 from tracegraph.report.numbers import count, of, plural
 from tracegraph.report.tables import AMOUNT, COUNT, DisplayTable
@@ -17,6 +18,25 @@ _WHERE = {
     "dealer": "at dealers",
     "owner": "with owners",
 }
+
+
+def on_record_sentences(found: OnRecord) -> tuple[str, ...]:
+    """What the records alone say, while the rest is worked out.
+
+    Parameters
+    ----------
+    found : OnRecord
+        From :func:`~tracegraph.analysis.on_record.on_record`.
+    """
+    where = [
+        f"{count(n)} {_WHERE.get(place, 'nobody knows where')}" for place, n in found.places.items()
+    ]
+    return (
+        f"{plural(found.hulls, 'hull')} {'carries' if found.hulls == 1 else 'carry'} "
+        f"{found.family} {found.level} on record.",
+        *([f"Where they are: {', '.join(where)}."] if where else []),
+        "Which others may carry it, since a record of theirs is missing, is being worked out.",
+    )
 
 
 def containment_sentences(found: Containment) -> tuple[str, ...]:

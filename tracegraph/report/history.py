@@ -24,11 +24,16 @@ _PLACES = {
 }
 
 
-def hull_headline(found: History) -> str:
+def hull_headline(hull: HullFacts) -> str:
     """Which hull, and how often it was claimed on."""
-    hull = found.hull
     claims = "no claim" if not hull.claims else plural(hull.claims, "claim line")
     return f"Hull {hull.hull_serial}, {hull.model}: {claims}."
+
+
+def hull_dates(hull: HullFacts) -> tuple[str, ...]:
+    """Dates and place of a hull, and its number read out."""
+    read = f"Hull identification number {hull.hin}: {hin_words(hull.hin)}" if hull.hin else None
+    return (_dates(hull), *([read] if read else []))
 
 
 def hull_sentences(found: History) -> tuple[str, ...]:
@@ -39,9 +44,7 @@ def hull_sentences(found: History) -> tuple[str, ...]:
     found : History
         From :func:`~tracegraph.analysis.history.history`.
     """
-    said = [_dates(found.hull)]
-    if found.hull.hin:
-        said.append(f"Hull identification number {found.hull.hin}: {hin_words(found.hull.hin)}")
+    said = [*hull_dates(found.hull)]
     said += [_claim(row) for row in found.claims.to_dict("records")[:5]]
     if len(found.claims) > 5:
         said.append(f"And {plural(len(found.claims) - 5, 'more claim line')}.")

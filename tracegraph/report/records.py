@@ -7,6 +7,7 @@ from typing import Any
 import pandas as pd
 
 from tracegraph.analysis.completeness import Completeness
+from tracegraph.analysis.overview import Totals
 from tracegraph.analysis.records_state import RecordsState
 from tracegraph.report.numbers import count, of, percent, plural
 from tracegraph.report.tables import COUNT, TENTHS, DisplayTable
@@ -48,6 +49,12 @@ def poorest_hulls_table(found: Completeness, top: int = 100) -> DisplayTable:
         {"records expected": COUNT, "there": COUNT, "share, %": TENTHS},
         caption=f"The {count(len(table))} poorest of {plural(len(found.by_hull), 'hull')}.",
     )
+
+
+def amount_sentence(found: Totals) -> str:
+    """How much there is, known before anything else about the records is."""
+    hulls, lines = plural(found.hulls, "hull"), plural(found.claims, "claim line")
+    return f"{hulls} and {lines} are in the records."
 
 
 def score_sentence(found: Completeness) -> str:
