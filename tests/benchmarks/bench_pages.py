@@ -15,6 +15,7 @@ from __future__ import annotations
 
 import argparse
 import asyncio
+import math
 import random
 import statistics
 import tempfile
@@ -43,6 +44,9 @@ ARGUMENTS = ["--no-sandbox", "--disable-gpu", "--disable-dev-shm-usage"]
 PATIENCE = 300_000
 HULL = "Hull, claim, part, component, job or hull identification number"
 FIRST_WORD = ".st-key-first-word, .st-key-headline, [data-testid=stMain] h2"
+LONG = {"Containment", "Cluster", "Overview"}
+"""Pages that go on working in sight, for longer than is waited for here; opened last."""
+
 HEADLINE = ".st-key-first-word, .st-key-headline"
 TOKEN = """(selector) => {
     const all = [...document.querySelectorAll(selector)];
@@ -65,6 +69,7 @@ def main() -> None:
     parser.add_argument("--sessions", type=int, default=10)
     parser.add_argument("--minutes", type=float, default=1.0)
     parser.add_argument("--part", default="open,acts,many")
+    parser.add_argument("--only", default="", help="Acts whose name holds this.")
     given = parser.parse_args()
     place = plant(given.cache, given.hulls, int(given.records))
     asked = Questions(place)
@@ -77,7 +82,7 @@ def main() -> None:
                     if "open" in parts:
                         opening(browser, address, asked, given.runs)
                     if "acts" in parts:
-                        acts(browser, address, asked, given.runs)
+                        acts(browser, address, asked, given.runs, given.only)
             if "many" in parts:
                 asyncio.run(many(address, asked, given.sessions, given.minutes))
         wrong = [line for line in log.read_text(encoding="utf-8").splitlines() if "rror" in line]
@@ -150,14 +155,14 @@ class Questions:
         family, level = self.lots[turn % len(self.lots)]
         symptom = self.symptoms[turn % len(self.symptoms)]
         return {
-            "Overview": "",
-            "Cluster": "cluster?" + urlencode({"symptom": symptom}),
+            "How the numbers are made": "methods",
+            "Case files": "cases",
+            "Records": "records",
             "Build history": "history?" + urlencode({"hull": self.hulls[turn]}),
             "Containment": "containment?"
             + urlencode({"symptom": symptom, "factor": family, "level": level}),
-            "Case files": "cases",
-            "Records": "records",
-            "How the numbers are made": "methods",
+            "Cluster": "cluster?" + urlencode({"symptom": symptom}),
+            "Overview": "",
         }
 
 
@@ -204,18 +209,20 @@ def opened(context: BrowserTab, address: str, name: str) -> tuple[float, float]:
     page.goto(address)
     page.wait_for_selector(FIRST_WORD, timeout=PATIENCE)
     word = since(begin)
-    if name != "Overview":  # it goes on ranking for minutes, in sight
+    if name not in LONG:
         idle(page)
-    whole = since(begin)
+    whole = math.nan if name in LONG else since(begin)
     page.close()
     return word, whole
 
 
-def acts(browser: Browser, address: str, asked: Questions, runs: int) -> None:
+def acts(browser: Browser, address: str, asked: Questions, runs: int, only: str) -> None:
     """Time from each act until what it asked for is seen, and until nothing is redrawn."""
     page = browser.new_context(viewport={"width": 1280, "height": 1000}).new_page()
     print(f"\n{'act':<52} {'seen, s':>8} {'most':>6} {'whole, s':>9}")
     for name, path, watched, act in all_acts(asked):
+        if only not in name:
+            continue
         page.goto(f"{address}/{path}")
         page.wait_for_selector(FIRST_WORD, timeout=PATIENCE)
         idle(page)
