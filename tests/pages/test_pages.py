@@ -586,7 +586,9 @@ def test_a_ranking_that_is_not_waited_for_leaves_what_is_known(tmp_path: Path, v
     load_folder(hostile_folder(tmp_path), StoreDirectory(store), fresh=True)
     at = visit(store)
     asked = Asked()
-    at.session_state["stopped waiting for"] = repr((asked.definition(), asked.order, True))
+    at.session_state["stopped waiting for"] = repr(
+        (asked.definition(), asked.order, asked.control, True)
+    )
     at.switch_page("tracegraph/pages/cluster.py").run()
     said = words(at)
     assert "Stopped: ranking what the affected hulls share is not waited for." in said
