@@ -35,8 +35,10 @@ def choose_row(page: Page, row: int) -> None:
     """Click the box of a row of the first table, which is a canvas."""
     table = page.get_by_test_id("stDataFrame").first
     table.scroll_into_view_if_needed()
-    box = table.bounding_box()
-    assert box is not None
+    box = None
+    while (now := table.bounding_box()) is None or now != box:  # what stands above still grows
+        box = now
+        page.wait_for_timeout(150)
     page.mouse.click(box["x"] + 18, box["y"] + HEAD + row * ROW + ROW / 2)
 
 

@@ -90,9 +90,13 @@ def test_a_pasted_link_opens_the_same_view_and_back_works(visit: Open, sample_ap
     other = visit(sample_app, page.url.removeprefix(f"{sample_app}/"))
     expect(other.get_by_text(chosen)).to_be_visible(timeout=PATIENCE)
 
+    idle(page)
+    left = page.url
     page.get_by_role("link", name="Build history").first.click()
     says(page, "Which hull?")
+    expect(page).to_have_url(re.compile("history.*level=TK-00338"), timeout=PATIENCE)
     page.go_back()
+    expect(page).to_have_url(left, timeout=PATIENCE)
     says(page, "carry hull: gelcoat spray: gelcoat lot GW-2147")
     expect(page.get_by_text(chosen)).to_be_visible(timeout=PATIENCE)
 

@@ -8,7 +8,7 @@ import pytest
 
 from tests.analysis.small_plant import plant_records, plant_store
 from tests.support.records import build_of
-from tests.support.timing import quickest
+from tests.support.timing import AT_ONCE, quickest
 from tracegraph.analysis.tracing import Trace, trace
 from tracegraph.linkage import link_records
 from tracegraph.report.tree import LOOP, SEEN, downstream_sentence, tree, tree_text
@@ -98,24 +98,24 @@ def traced(graph: nx.DiGraph[str], start: str) -> Trace:
     )  # fmt: skip
 
 
-def test_a_chain_of_8000_is_printed_within_a_second() -> None:
+def test_a_chain_of_8000_is_printed_at_once() -> None:
     graph: nx.DiGraph[str] = nx.DiGraph()
     nx.add_path(graph, [f"n{n}" for n in range(8_000)])
     text, seconds = quickest(lambda: tree_text(traced(graph, "n0")))
     lines = text.splitlines()
-    assert seconds < 1.0
+    assert seconds < AT_ONCE
     assert len(lines) == 8_000
     assert lines[-1] == "  " * 20 + "[7999] n7999"
 
 
-def test_forty_diamonds_are_printed_once_each_within_a_second() -> None:
+def test_forty_diamonds_are_printed_once_each_at_once() -> None:
     graph: nx.DiGraph[str] = nx.DiGraph()
     for n in range(40):
         for side in "ab":
             graph.add_edge(f"n{n}", f"n{n}{side}")
             graph.add_edge(f"n{n}{side}", f"n{n + 1}")
     lines, seconds = quickest(lambda: tree(traced(graph, "n0")))
-    assert seconds < 1.0
+    assert seconds < AT_ONCE
     assert len(lines) == graph.number_of_edges() + 1
     assert sum(line.mark == SEEN for line in lines) == 39
 

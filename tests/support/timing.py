@@ -8,6 +8,10 @@ from typing import TypeVar
 
 Result = TypeVar("Result")
 
+AT_ONCE = 5.0
+"""Seconds. What is meant to take one is held to this on a machine that is shared and slow: a walk
+that comes twice by the same place takes hours. `tests/benchmarks/bench_trace.py` prints figures."""
+
 
 def quickest(call: Callable[[], Result], tries: int = 5) -> tuple[Result, float]:
     """Result of a call and the seconds of its quickest try: what else runs only adds.

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 
 import streamlit as st
+from streamlit.navigation.page import StreamlitPage
 
+from tracegraph.pages.asked import Address
 from tracegraph.pages.first_run import remember_sample
 from tracegraph.pages.sign_in import came_in, who_is_in
-from tracegraph.pages.state import came_to
+from tracegraph.pages.state import address_so_far, came_to
 
 HERE = Path(__file__).parent
 _LOOK = HERE / "look.css"
@@ -42,7 +45,26 @@ def run(sample: Path) -> None:
         st.Page(HERE / f"{name}.py", title=title, url_path=name, default=place == 0)
         for place, (name, title) in enumerate(PAGES.items())
     ]
-    chosen = st.navigation(pages, position="top")
+    chosen = st.navigation(pages, position="hidden")
+    with st.container(key="menu"):
+        menu = st.empty()
+    asked = address_so_far()
+    with menu:
+        _menu(pages, asked)
     came_to(chosen.url_path)
     chosen.run()
+    if address_so_far() != asked:
+        with menu:
+            _menu(pages, address_so_far())
     who_is_in()
+
+
+def _menu(pages: Sequence[StreamlitPage], asked: Address) -> None:
+    """Links that carry what is asked, so that going to a page is one step of the browser's history.
+
+    Streamlit's own menu leads to the bare address of a page. Completing it there is a second step,
+    and the way back leads from the one to the other only.
+    """
+    with st.container(horizontal=True, gap="small"):
+        for page in pages:
+            st.page_link(page, query_params=asked)

@@ -16,7 +16,7 @@ from tracegraph.cases.engine import kept_cases_url
 from tracegraph.cases.store import CaseStore
 from tracegraph.domain.errors import StoreError
 from tracegraph.domain.permission import PeopleReason
-from tracegraph.pages.asked import KEYS, Asked, read_address
+from tracegraph.pages.asked import KEYS, Address, Asked, read_address
 from tracegraph.store import Store, StoreDirectory, default_store_path
 from tracegraph.store.reader import open_build
 
@@ -38,7 +38,7 @@ def begin() -> Asked:
     DefinitionError
         If the address holds something that cannot be read.
     """
-    address = {name: values for name in KEYS if (values := st.query_params.get_all(name))}
+    address = _in_address()
     moved = address != st.session_state.get(_WRITTEN)
     st.session_state[_QUIET] = moved and st.session_state.get(_PAGE) == st.session_state.get(_LAST)
     st.session_state[_LAST] = st.session_state.get(_PAGE)
@@ -76,6 +76,14 @@ def keep(asked: Asked) -> None:
 def came_to(page: str) -> None:
     """Note which page is about to be shown."""
     st.session_state[_PAGE] = page
+
+
+def address_so_far() -> Address:
+    """Address under which another page shows what is asked: for links, before and after a run."""
+    address = _in_address()
+    if _ASKED in st.session_state and address in ({}, st.session_state.get(_WRITTEN)):
+        return asked_now().address()
+    return address
 
 
 def asked_now() -> Asked:
@@ -227,6 +235,10 @@ def people_reason() -> PeopleReason | None:
 def set_people_reason(reason: PeopleReason | None) -> None:
     """Remember the reason; None hides families of people again."""
     st.session_state[_REASON] = (st.session_state[_ASKED].store, reason)
+
+
+def _in_address() -> Address:
+    return {name: values for name in KEYS if (values := st.query_params.get_all(name))}
 
 
 @st.cache_resource(max_entries=4, show_spinner=False)
