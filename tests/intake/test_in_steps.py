@@ -14,6 +14,7 @@ from tests.intake.yard import Yard
 from tracegraph.domain.acts import CLAIM_TO_HULL, Act
 from tracegraph.intake import finishing
 from tracegraph.intake.finishing import relink
+from tracegraph.store import open_store
 
 HULLS = 6
 DAYS = range(1, HULLS + 1)
@@ -69,6 +70,10 @@ SPLITS = st.fixed_dictionaries(
         for name, lines in PLANT.items()
     }
 )
+TABLES = (
+    "SELECT table_name, list(column_name ORDER BY column_index) FROM duckdb_columns() "
+    "WHERE schema_name = 'main' AND NOT internal GROUP BY ALL"
+)
 CLAIMS_LATER = {name: ["earlier"] * (len(lines) - 1) for name, lines in PLANT.items()} | {
     "claims": ["earlier", "later", "both", "later", "later", "earlier", "later"]
 }
@@ -84,19 +89,16 @@ def write(yard: Yard, split: dict[str, list[str]], when: str) -> None:
 
 def contents(yard: Yard) -> dict[str, list[tuple[Any, ...]]]:
     """Every table but when and in which load a row came; sources by name."""
-    tables = yard.rows(
-        "SELECT table_name, list(column_name ORDER BY column_index) FROM duckdb_columns() "
-        "WHERE schema_name = 'main' AND NOT internal GROUP BY ALL"
-    )
     found = {}
-    for table, columns in tables:
-        asked = [f't."{name}"' for name in columns if name not in ("source_id", "load_no")]
-        source = "source_id" in columns and table != "sources"
-        name = ["s.name"] if source else []
-        joined = "LEFT JOIN sources AS s ON s.source_id = t.source_id" if source else ""
-        where = "WHERE key <> 'loaded_at'" if table == "meta" else ""
-        rows = yard.rows(f"SELECT {', '.join(name + asked)} FROM {table} AS t {joined} {where}")
-        found[table] = sorted(rows, key=repr)
+    with open_store(yard.directory.path) as store:
+        for table, columns in store.rows(TABLES):
+            asked = [f't."{name}"' for name in columns if name not in ("source_id", "load_no")]
+            source = "source_id" in columns and table != "sources"
+            name = ["s.name"] if source else []
+            joined = "LEFT JOIN sources AS s ON s.source_id = t.source_id" if source else ""
+            where = "WHERE key <> 'loaded_at'" if table == "meta" else ""
+            text = f"SELECT {', '.join(name + asked)} FROM {table} AS t {joined} {where}"
+            found[table] = sorted(store.rows(text), key=repr)
     return found
 
 
