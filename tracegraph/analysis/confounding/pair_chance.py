@@ -7,7 +7,6 @@ limits. Levels and pairs were all looked at, so the strongest of both is what co
 from __future__ import annotations
 
 import numpy as np
-from scipy.sparse import csr_array
 
 from tracegraph.analysis.confounding.pairs import (
     BEYOND_HALVES,
@@ -20,11 +19,12 @@ from tracegraph.analysis.confounding.pairs import (
     pair_price,
 )
 from tracegraph.analysis.matched.familywise import full_factors, price
+from tracegraph.analysis.matched.population import ExposureMatrix
 from tracegraph.analysis.matched.risk import RiskSets
 from tracegraph.analysis.matched.scores import quick_log_factors
 from tracegraph.analysis.matched.search import Search
 from tracegraph.domain.stopping import stop_if_asked
-from tracegraph.stats.arrays import Bools, Floats, Ints
+from tracegraph.stats.arrays import Floats, Ints
 from tracegraph.stats.resampling import max_statistic_p
 
 FINALISTS = 3
@@ -120,12 +120,12 @@ def _finalists(found: Search, drawn: Ints, floor: Floats) -> tuple[Ints, Ints]:
     resample, halves = [np.zeros(0, np.int64)], [np.zeros((0, 2), np.int64)]
     for number, hulls in enumerate(drawn):
         stop_if_asked()
-        carried = _carried(found, hulls)
-        counts = np.bincount(carried.indices, minlength=exposure.levels)
+        level = exposure.levels_of(hulls)
+        counts = np.bincount(level, minlength=exposure.levels)
         able = np.flatnonzero(takes_part & (counts >= SMALLEST_OBSERVED))
         quick = quick_log_factors(counts[able], screen.expected[able], screen.second[able])
         first = able[np.argsort(prices[able] - quick, kind="stable")[:FIRST_OF_PAIRS]]
-        one, two, observed = _together(carried, first, takes_part)
+        one, two, observed = _together(exposure, hulls, np.sort(able), first)
         apart = exposure.level_family[one] != exposure.level_family[two]
         one, two, observed = one[apart], two[apart], observed[apart]
         asked = pair_price(found, np.stack([one, two], axis=1)) + floor[number]
@@ -139,24 +139,23 @@ def _finalists(found: Search, drawn: Ints, floor: Floats) -> tuple[Ints, Ints]:
     return np.concatenate(resample), np.concatenate(halves)
 
 
-def _carried(found: Search, hulls: Ints) -> csr_array:
-    """Which of the drawn cases carries which level, shape (c, l)."""
-    exposure = found.sets.exposure
-    levels = exposure.levels_of(hulls)
-    start = np.concatenate([[0], np.cumsum(np.diff(exposure.hull_start)[hulls])])
-    shape = (len(hulls), exposure.levels)
-    return csr_array((np.ones(len(levels), np.int32), levels, start), shape=shape)
+def _together(
+    exposure: ExposureMatrix, hulls: Ints, able: Ints, first: Ints
+) -> tuple[Ints, Ints, Ints]:
+    """Pairs that three drawn cases or more carry: first half, second half, cases.
 
-
-def _together(carried: csr_array, first: Ints, takes_part: Bools) -> tuple[Ints, Ints, Ints]:
-    """Pairs that three drawn cases or more carry: first half, second half, cases."""
-    shared = (carried[:, first].T @ carried).tocoo()
-    kept = (shared.data >= SMALLEST_OBSERVED) & takes_part[shared.col]
-    return (
-        first[shared.row[kept]],
-        shared.col[kept].astype(np.int64),
-        shared.data[kept].astype(np.int64),
-    )
+    No level outside ``able``, those that three carry, can be half of such a pair.
+    """
+    level = exposure.levels_of(hulls)
+    case = np.repeat(np.arange(len(hulls)), np.diff(exposure.hull_start)[hulls])
+    place = np.full(exposure.levels, -1)
+    place[able] = np.arange(len(able))
+    kept = place[level] >= 0
+    carried = np.zeros((len(hulls), len(able)), np.float32)
+    carried[case[kept], place[level[kept]]] = 1.0
+    shared = carried[:, place[first]].T @ carried
+    row, column = np.nonzero(shared >= SMALLEST_OBSERVED)
+    return first[row], able[column], shared[row, column].astype(np.int64)
 
 
 def _at_the_least_expected(found: Search) -> Floats:
@@ -192,30 +191,43 @@ class _Shared:
     def __init__(self, found: Search) -> None:
         self._found = found
         self._each = found.usual_claims
-        self._kept: dict[int, tuple[Floats, Ints]] = {}
+        self._levels = found.sets.exposure.levels
+        self._most = max(_KEPT // max(self._levels, 1), FIRST_OF_PAIRS)
+        self._forget()
 
     def of(self, one: Ints, two: Ints) -> tuple[Floats, Ints]:
-        """Expected cases and hulls at risk that carry both of each pair."""
-        expected, size = np.zeros(len(one)), np.zeros(len(one), np.int64)
-        order = np.argsort(one, kind="stable")
-        edges = np.flatnonzero(np.diff(one[order])) + 1
-        for own in np.split(order, edges) if len(one) else ():
-            cases, hulls = self._with(int(one[own[0]]))
-            expected[own], size[own] = cases[two[own]], hulls[two[own]]
-        return expected, size
+        """Expected cases and hulls at risk that carry both of each pair.
 
-    def _with(self, first: int) -> tuple[Floats, Ints]:
-        if first in self._kept:
-            return self._kept[first]
+        The first halves are :data:`FIRST_OF_PAIRS` at most.
+        """
+        first = np.unique(one)
+        missing = first[self._place[first] < 0]
+        if self._counted + len(missing) > self._most:
+            self._forget()
+            missing = first
+        for level in missing:
+            self._count(int(level))
+        row = self._place[one]
+        return self._cases[row, two], self._hulls[row, two]
+
+    def _forget(self) -> None:
+        self._place = np.full(self._levels, -1)
+        self._counted = 0
+        self._cases = np.empty((FIRST_OF_PAIRS, self._levels))
+        self._hulls = np.empty((FIRST_OF_PAIRS, self._levels), np.int64)
+
+    def _count(self, first: int) -> None:
         exposure = self._found.sets.exposure
-        if (len(self._kept) + 1) * exposure.levels > _KEPT:
-            self._kept.clear()
         hulls = exposure.hulls_of(first).astype(np.int64)
         hulls = hulls[self._found.sets.population.at_risk[hulls]]
         level = exposure.levels_of(hulls)
         each = np.repeat(self._each[hulls], np.diff(exposure.hull_start)[hulls])
-        self._kept[first] = (
-            np.bincount(level, each, minlength=exposure.levels).astype(np.float64),
-            np.bincount(level, minlength=exposure.levels).astype(np.int64),
-        )
-        return self._kept[first]
+        row = self._counted
+        if row == len(self._cases):
+            more = np.empty_like(self._cases), np.empty_like(self._hulls)
+            self._cases = np.concatenate([self._cases, more[0]])
+            self._hulls = np.concatenate([self._hulls, more[1]])
+        self._cases[row] = np.bincount(level, each, minlength=self._levels)
+        self._hulls[row] = np.bincount(level, minlength=self._levels)
+        self._place[first] = row
+        self._counted += 1

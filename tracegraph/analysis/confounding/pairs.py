@@ -101,7 +101,7 @@ def interactions(found: Search, margins: tuple[str, ...]) -> list[Pair]:
     tried = _candidates(found)[:_SCORED]
     if not tried:
         return []
-    halves = np.array([pair[:2] for pair in tried])
+    halves = np.array(tried)
     factor = _joint_factors(found, margins, halves)
     points = factor - pair_price(found, halves)
     pairs = [
@@ -157,8 +157,8 @@ def _joint_factors(found: Search, margins: tuple[str, ...], halves: Ints) -> Flo
     return scored(found.sets.population, joint, margins, np.arange(len(halves))).log_factor
 
 
-def _candidates(found: Search) -> list[tuple[int, int, float]]:
-    """Pairs within the limits with a quick log Bayes factor, both ratios multiplied."""
+def _candidates(found: Search) -> list[tuple[int, int]]:
+    """Pairs within the limits, by their quick log Bayes factor, both ratios multiplied."""
     sets = found.sets
     exposure, population = sets.exposure, sets.population
     each = found.usual_claims
@@ -169,7 +169,9 @@ def _candidates(found: Search) -> list[tuple[int, int, float]]:
         )
     single = np.clip(crude, 1.0, None)
     seen: set[tuple[int, int]] = set()
-    pairs: list[tuple[int, int, float]] = []
+    halves: list[tuple[int, int]] = []
+    cases: list[int] = []
+    means: list[float] = []
     for first in found.levels[:FIRST_OF_PAIRS]:
         hulls = exposure.hulls_of(int(first)).astype(np.int64)
         place = exposure.levels_of(hulls)
@@ -189,14 +191,13 @@ def _candidates(found: Search) -> list[tuple[int, int, float]]:
             if key in seen:
                 continue
             seen.add(key)
-            mean = expected[second] * max(single[first], single[second])
-            quick = quick_log_factors(
-                observed[second : second + 1].astype(np.int64),
-                np.array([mean]),
-                np.array([mean * mean / len(population.cases)]),
-            )
-            pairs.append((int(first), int(second), float(quick[0])))
-    return sorted(pairs, key=lambda pair: -pair[2])[:MOST_PAIRS]
+            halves.append((int(first), int(second)))
+            cases.append(int(observed[second]))
+            means.append(float(expected[second] * max(single[first], single[second])))
+    mean = np.array(means)
+    quick = quick_log_factors(np.array(cases, np.int64), mean, mean * mean / len(population.cases))
+    best = np.argsort(-quick, kind="stable")[:MOST_PAIRS]
+    return [halves[place] for place in best]
 
 
 def _scored(
