@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import shutil
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -43,6 +44,23 @@ def sample_store(tmp_path_factory: pytest.TempPathFactory) -> Path:
     with FileLock(shared / "sample-store.lock"):
         if not (where / "current").exists():
             load_folder(SAMPLE, StoreDirectory(where))
+    return where
+
+
+@pytest.fixture(scope="session")
+def ranked_sample(sample_store: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The sample yard, all of whose clusters are ranked; for reading only."""
+    from tracegraph.analysis.first_suspects import first_suspects
+    from tracegraph.store import open_store
+
+    where = sample_store.with_name("ranked-sample")
+    with FileLock(where.with_suffix(".lock")):
+        if not where.exists():
+            unfinished = where.with_suffix(".unfinished")
+            shutil.copytree(sample_store, unfinished)
+            with open_store(unfinished) as store:
+                list(first_suspects(store))
+            unfinished.rename(where)
     return where
 
 

@@ -4,10 +4,13 @@ from __future__ import annotations
 
 import os
 import shutil
+import time
 from collections.abc import Callable, Iterator
+from contextlib import ExitStack
 from pathlib import Path
 
 import pytest
+from filelock import FileLock
 from playwright.sync_api import Browser, Page, sync_playwright
 
 from tests.browser.app_server import browser_path, running_app
@@ -15,6 +18,9 @@ from tests.support.case_entries import opened
 from tracegraph.cases import CaseStore, default_cases_url
 
 Open = Callable[..., Page]
+
+OTHERS_SECONDS = 600
+"""How long the worker that started the app waits for the others to be done with it."""
 
 
 @pytest.fixture(scope="session")
@@ -41,13 +47,29 @@ def browser() -> Iterator[Browser]:
 
 
 @pytest.fixture(scope="session")
-def sample_app(sample_store: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
-    """Address of an app on a copy of the sample with one case file, for all browser tests."""
-    folder = tmp_path_factory.mktemp("browser")
-    store = Path(shutil.copytree(sample_store, folder / "yard"))
-    CaseStore(default_cases_url(store)).open_case("QL-1", opened()[1])
-    with running_app(store, folder / "app.log") as address:
-        yield address
+def sample_app(ranked_sample: Path) -> Iterator[str]:
+    """Address of an app on a copy of the sample with one case file, for all browser tests.
+
+    The workers of a run share it, so that what takes long is worked out once.
+    """
+    folder = ranked_sample.with_name("browser")
+    guard = FileLock(folder.with_suffix(".lock"))
+    users, address = folder / "users", folder / "address"
+    with ExitStack() as mine:
+        with guard:
+            first = not folder.exists()
+            if first:
+                store = Path(shutil.copytree(ranked_sample, folder / "yard"))
+                CaseStore(default_cases_url(store)).open_case("QL-1", opened()[1])
+                address.write_text(mine.enter_context(running_app(store, folder / "app.log")))
+                users.write_text("0")
+            users.write_text(str(int(users.read_text()) + 1))
+        yield address.read_text()
+        with guard:
+            users.write_text(str(int(users.read_text()) - 1))
+        end = time.monotonic() + OTHERS_SECONDS
+        while first and int(users.read_text()) and time.monotonic() < end:
+            time.sleep(0.2)
 
 
 @pytest.fixture

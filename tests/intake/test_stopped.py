@@ -13,6 +13,7 @@ from pathlib import Path
 import pytest
 
 from tests.intake.yard import Yard
+from tests.support.begun_load import begin
 
 ROWS = 150_000
 KILLS = 20
@@ -23,7 +24,6 @@ from pathlib import Path
 from tracegraph.domain.errors import TraceGraphError
 from tracegraph.intake import load_folder
 from tracegraph.store import StoreDirectory
-print("begun", flush=True)
 try:
     load_folder(Path(sys.argv[1]), StoreDirectory(Path(sys.argv[2])))
 except TraceGraphError as error:
@@ -36,11 +36,10 @@ LASTING = {"acts.lock", "audit.jsonl", "builds-1.duckdb", "current", "folders.js
 """Files that a store keeps, however often a load is begun."""
 
 
-def start(yard: Yard, *, largest_file: int | None = None) -> subprocess.Popen[str]:
+def start(yard: Yard, *, largest_file: int) -> subprocess.Popen[str]:
     def limit() -> None:
-        if largest_file is not None:
-            signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
-            resource.setrlimit(resource.RLIMIT_FSIZE, (largest_file, largest_file))
+        signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
+        resource.setrlimit(resource.RLIMIT_FSIZE, (largest_file, largest_file))
 
     command = [sys.executable, "-c", LOAD, str(yard.folder), str(yard.directory.path)]
     return subprocess.Popen(
@@ -66,13 +65,11 @@ def assert_untouched(yard: Yard) -> None:
 def test_a_killed_load_leaves_the_earlier_records_and_no_growing_litter(loaded: Yard) -> None:
     chance = random.Random(7)
     for moment in range(KILLS):
-        process = start(loaded)
-        assert process.stdout is not None
-        assert process.stdout.readline() == "begun\n"
+        process = begin(loaded.folder, loaded.directory.path)
         time.sleep((moment + chance.random()) / KILLS * LAST_KILL)
-        process.send_signal(signal.SIGKILL)
-        process.wait()
-        process.stdout.close()
+        process.kill()
+        process.join()
+        assert process.exitcode == -signal.SIGKILL
         assert_untouched(loaded)
         files = [path for path in loaded.directory.path.rglob("*") if path.is_file()]
         litter = [path for path in files if path.name not in LASTING]
@@ -85,10 +82,10 @@ def test_a_killed_load_leaves_the_earlier_records_and_no_growing_litter(loaded: 
 
 
 def test_a_full_disk_is_told_in_one_line(loaded: Yard) -> None:
-    process = start(loaded, largest_file=3 * 2**20)
+    process = start(loaded, largest_file=2 * 2**20)
     said, _ = process.communicate()
     assert process.returncode == 2, said
-    [_, line] = said.splitlines()
+    [line] = said.splitlines()
     assert line.startswith("StoreError The load ran out of room")
     assert "earlier records stay in force" in line
     assert_untouched(loaded)

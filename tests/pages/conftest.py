@@ -1,14 +1,12 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-import streamlit as st
 from streamlit.testing.v1 import AppTest
 
-from tracegraph.intake.load import load_folder
 from tracegraph.intake.running import load_of
 from tracegraph.store import StoreDirectory
 
@@ -19,15 +17,13 @@ Open = Callable[..., AppTest]
 
 
 @pytest.fixture(scope="session")
-def sample_store(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The sample, loaded once."""
-    store = tmp_path_factory.mktemp("yard") / "store"
-    load_folder(ROOT / "sample_builds", StoreDirectory(store), fresh=True)
-    return store
+def sample_store(ranked_sample: Path) -> Path:
+    """The sample with its clusters ranked, so that pages need not rank them again."""
+    return ranked_sample
 
 
 @pytest.fixture
-def visit(monkeypatch: pytest.MonkeyPatch) -> Iterator[Open]:
+def visit(monkeypatch: pytest.MonkeyPatch) -> Open:
     """Open a page of a store as a fresh session: ``visit(store, "cluster", symptom="blister")``."""
 
     def open_page(folder: Path, page: str = "overview", /, **address: str | list[str]) -> AppTest:
@@ -39,8 +35,7 @@ def visit(monkeypatch: pytest.MonkeyPatch) -> Iterator[Open]:
             at.switch_page(f"tracegraph/pages/{page}.py")
         return at.run()
 
-    yield open_page
-    st.cache_resource.clear()
+    return open_page
 
 
 def words(at: AppTest) -> str:

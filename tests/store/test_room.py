@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 
 import pytest
@@ -50,6 +51,23 @@ def test_a_load_spills_there_too(tmp_path, monkeypatch):
         folder = str(build.scalar("SELECT current_setting('temp_directory')"))
     assert Path(folder).parent == spill
     assert not list(spill.iterdir())
+
+
+def test_the_database_works_on_as_many_cores_as_told(place, monkeypatch):
+    monkeypatch.setenv("TRACEGRAPH_CORES", "3")
+    assert setting(place, "threads") == "3"
+    directory = StoreDirectory(place.with_name("other"))
+    with directory.loading(), new_build(directory) as build:
+        assert build.scalar("SELECT current_setting('threads')") == 3
+    monkeypatch.delenv("TRACEGRAPH_CORES")
+    assert int(setting(place, "threads")) == os.cpu_count()
+
+
+@pytest.mark.parametrize("cores", ["0", "-1", "1.5", "all"])
+def test_cores_that_are_no_number_are_refused(place, monkeypatch, cores):
+    monkeypatch.setenv("TRACEGRAPH_CORES", cores)
+    with pytest.raises(StoreError, match=r"TRACEGRAPH_CORES must be a number from 1 on; got"):
+        open_store(place)
 
 
 @pytest.mark.parametrize("amount", ["plenty", "-2GB", "0GB", "2"])

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 
 from tracegraph.domain.records import TABLES, RecordTable, Role
-from tracegraph.store import in_memory_build
+from tracegraph.store import StoreDirectory, in_memory_build
+from tracegraph.store.writer import new_build
 
 TYPES = {
     Role.NUMBER: "DOUBLE",
@@ -28,11 +31,13 @@ def test_record_tables_match_the_list_of_fields(table: RecordTable) -> None:
     assert found == [*wanted, ("source_id", "INTEGER", True), ("source_row", "BIGINT", True)]
 
 
-def test_every_column_is_explained() -> None:
-    silent = in_memory_build().rows(
-        "SELECT table_name, column_name FROM duckdb_columns() WHERE NOT internal "
-        "AND comment IS NULL AND column_name NOT IN ('source_id', 'source_row')"
-    )
+def test_every_column_of_a_file_is_explained(tmp_path: Path) -> None:
+    directory = StoreDirectory(tmp_path)
+    with directory.loading(), new_build(directory) as build:
+        silent = build.rows(
+            "SELECT table_name, column_name FROM duckdb_columns() WHERE NOT internal "
+            "AND comment IS NULL AND column_name NOT IN ('source_id', 'source_row')"
+        )
     assert silent == []
 
 

@@ -24,6 +24,10 @@ def literal(text: str) -> str:
     return "'" + text.replace("'", "''") + "'"
 
 
+_PARSED: dict[str, list[duckdb.Statement]] = {}
+_MOST_PARSED = 2000
+
+
 class Connection:
     """One thread's line to a database.
 
@@ -65,6 +69,15 @@ class Connection:
     def execute(self, text: str, parameters: Parameters | None = None) -> None:
         """Run statements given as text, with bound parameters."""
         self._last(text, parameters)
+
+    def parsed(self, text: str) -> list[duckdb.Statement]:
+        """Statements of a text, kept: a load asks some hundred texts, many again and again."""
+        statements = _PARSED.get(text)
+        if statements is None:
+            if len(_PARSED) >= _MOST_PARSED:
+                _PARSED.clear()
+            statements = _PARSED[text] = self._raw.extract_statements(text)
+        return statements
 
     def attempt(self, name: str, parameters: Parameters | None = None) -> str | None:
         """Run a named SQL file that may fail on what it reads, such as a damaged file.
@@ -122,7 +135,7 @@ class Connection:
         Handed over in large pieces; several times as fast as :meth:`arrays` for many rows.
         """
         text = sql_text(name)
-        (statement,) = self._raw.extract_statements(text)
+        (statement,) = self.parsed(text)
         given = dict(parameters or {})
         self._raw.abort()
         table = self._raw.sql(
@@ -189,7 +202,7 @@ class Connection:
     def _last(self, text: str, parameters: Parameters | None) -> duckdb.DuckDBPyConnection:
         given = dict(parameters or {})
         result = self._raw
-        for statement in self._raw.extract_statements(text):
+        for statement in self.parsed(text):
             names = statement.named_parameters
             result = self._raw.execute(statement, {name: given[name] for name in names})
         return result

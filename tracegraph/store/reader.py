@@ -17,7 +17,7 @@ from tracegraph.domain.stopping import heeded, stop_if_asked
 from tracegraph.store.connection import Connection, Parameters, literal
 from tracegraph.store.directory import StoreDirectory, default_store_path
 from tracegraph.store.engine import Engine
-from tracegraph.store.room import READING, memory_limit, reading_spill
+from tracegraph.store.room import READING, cores, memory_limit, reading_spill
 from tracegraph.store.writer import SCHEMA_VERSION
 
 
@@ -135,7 +135,7 @@ def open_store(path: Path | str | None = None) -> Store:
     -------
     Store
         Read only, with external access off. Memory and the folder for what does not fit are
-        set by ``TRACEGRAPH_MEMORY`` and ``TRACEGRAPH_SPILL``.
+        set by ``TRACEGRAPH_MEMORY``, ``TRACEGRAPH_SPILL`` and ``TRACEGRAPH_CORES``.
 
     Raises
     ------
@@ -149,14 +149,14 @@ def open_store(path: Path | str | None = None) -> Store:
 
 def open_build(build: Path) -> Store:
     """Open one build file for reading; see :func:`open_store`."""
-    memory, spill = memory_limit(READING), reading_spill()
+    memory, spill, own = memory_limit(READING), reading_spill(), cores()
     try:
         raw = duckdb.connect(str(build), read_only=True)
     except duckdb.Error as error:
         raise StoreError(
             f"{build} cannot be opened: {str(error).splitlines()[0]} Load the records again."
         ) from error
-    _lock_down(raw, memory, spill)
+    _lock_down(raw, memory, spill, own)
     found = raw.execute("SELECT value FROM meta WHERE key = 'schema_version'").fetchone()
     if found is None or found[0] != str(SCHEMA_VERSION):
         raw.close()
@@ -168,12 +168,13 @@ def open_build(build: Path) -> Store:
     return Store(raw, build)
 
 
-def _lock_down(raw: duckdb.DuckDBPyConnection, memory: str, spill: Path) -> None:
+def _lock_down(raw: duckdb.DuckDBPyConnection, memory: str, spill: Path, own: int | None) -> None:
     """Shut external access off. Within a process all openings of a file share one setting."""
     locked = raw.execute("SELECT current_setting('lock_configuration')").fetchone()
     if locked is not None and locked[0]:
         return
     for statement in (
+        *([f"SET threads={own}"] if own else []),
         f"SET memory_limit={literal(memory)}",
         f"SET temp_directory={literal(str(spill))}",
         "SET max_temp_directory_size='8GB'",

@@ -9,7 +9,7 @@ from pathlib import Path
 
 from tracegraph.domain.errors import StoreError
 
-MEMORY, SPILL = "TRACEGRAPH_MEMORY", "TRACEGRAPH_SPILL"
+MEMORY, SPILL, CORES = "TRACEGRAPH_MEMORY", "TRACEGRAPH_SPILL", "TRACEGRAPH_CORES"
 READING, LOADING = "2GB", "2500MB"
 
 _AMOUNT = re.compile(r"[1-9]\d*(\.\d+)?\s*[KMG]i?B", re.IGNORECASE)
@@ -30,6 +30,24 @@ def memory_limit(default: str) -> str:
             "GB, or leave it out."
         )
     return given
+
+
+def cores() -> int | None:
+    """How many cores the database may work on at once: ``TRACEGRAPH_CORES``; None for all.
+
+    Raises
+    ------
+    StoreError
+        If the setting is no number from 1 on.
+    """
+    given = os.environ.get(CORES, "").strip()
+    if not given:
+        return None
+    if not given.isascii() or not given.isdigit() or int(given) < 1:
+        raise StoreError(
+            f"{CORES} must be a number from 1 on; got {given!r}. Give one, or leave it out."
+        )
+    return int(given)
 
 
 def spill_folder() -> Path | None:

@@ -15,7 +15,7 @@ from tracegraph.domain.records import TABLES
 from tracegraph.store.connection import Connection, literal
 from tracegraph.store.directory import StoreDirectory
 from tracegraph.store.queries import sql_names, sql_text
-from tracegraph.store.room import LOADING, memory_limit, spill_folder
+from tracegraph.store.room import LOADING, cores, memory_limit, spill_folder
 
 SCHEMA_VERSION = 5
 
@@ -29,26 +29,36 @@ class Build(Connection):
         Line to the file.
     copied : bool, default False
         Whether the file is the copy of a finished build, with its tables.
+    described : bool, default True
+        Whether tables and columns say what they mean, for those who open the file by itself.
     """
 
-    def __init__(self, raw: duckdb.DuckDBPyConnection, *, copied: bool = False) -> None:
+    def __init__(
+        self, raw: duckdb.DuckDBPyConnection, *, copied: bool = False, described: bool = True
+    ) -> None:
         super().__init__(raw)
         if copied:
             return
         self.execute("BEGIN")  # one commit for all: each costs a write to the disk
         for name in sql_names("schema"):
-            self.execute(sql_text(name))
+            for statement in self.parsed(sql_text(name)):
+                if described or statement.type != duckdb.StatementType.ALTER:
+                    raw.execute(statement)
+        if described:
+            self._describe()
+        self.execute(
+            "INSERT INTO meta VALUES ('schema_version', $schema), ('duckdb_version', $duckdb)",
+            {"schema": str(SCHEMA_VERSION), "duckdb": duckdb.__version__},
+        )
+        self.execute("COMMIT")
+
+    def _describe(self) -> None:
         for table in TABLES:
             self.execute(f"COMMENT ON TABLE {table.name} IS {literal(table.meaning)}")
             for field in table.fields:
                 self.execute(
                     f'COMMENT ON COLUMN {table.name}."{field.name}" IS {literal(field.meaning)}'
                 )
-        self.execute(
-            "INSERT INTO meta VALUES ('schema_version', $schema), ('duckdb_version', $duckdb)",
-            {"schema": str(SCHEMA_VERSION), "duckdb": duckdb.__version__},
-        )
-        self.execute("COMMIT")
 
     def survives(self, error: Exception) -> bool:
         """Whether the build can go on after an error: one about what a file holds.
@@ -122,7 +132,9 @@ def in_memory_build() -> Build:
     Build
         Closed by its :meth:`~Connection.close`.
     """
-    return Build(duckdb.connect(":memory:"))
+    own = cores()
+    raw = duckdb.connect(":memory:", config={"threads": own} if own else {})
+    return Build(raw, described=False)
 
 
 @contextmanager
@@ -149,7 +161,7 @@ def new_build(directory: StoreDirectory, base: Path | None = None) -> Iterator[B
         If a statement was interrupted.
     """
     path = directory.unfinished_path()
-    memory, folder = memory_limit(LOADING), spill_folder()
+    memory, folder, own = memory_limit(LOADING), spill_folder(), cores()
     spill = (folder or path.parent) / f"{path.name}-{os.getpid()}.spill"
     try:
         if base is not None:
@@ -163,6 +175,7 @@ def new_build(directory: StoreDirectory, base: Path | None = None) -> Iterator[B
     whole = False
     try:
         for statement in (
+            *([f"SET threads={own}"] if own else []),
             f"SET memory_limit={literal(memory)}",
             f"SET temp_directory={literal(str(spill))}",
             "SET autoinstall_known_extensions=false",
