@@ -24,6 +24,6 @@ def quickest(call: Callable[[], Result], tries: int = 5) -> tuple[Result, float]
         wall, own = time.perf_counter(), time.process_time()
         result = call()
         best = min(best, time.perf_counter() - wall, time.process_time() - own)
-        if best < 0.2:
+        if best < AT_ONCE / 5:
             break
     return result, best

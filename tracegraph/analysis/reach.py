@@ -76,7 +76,7 @@ def walk(
     level = 0
     while frontier and level < SMALL_QUERIES:
         met: list[Any] = session.rows(text, {"frontier": frontier})
-        further = {row[end] for row in met} - distance.keys()
+        further = {row[end] for row in met if row[end] not in distance}
         if level == depth:
             return _cut(distance, edges + met, end)
         edges += met
@@ -91,7 +91,8 @@ def walk(
     for row in met:
         steps[row[1 - end]].append(row[end])
     while frontier and level != depth:
-        further = {number for node in frontier for number in steps[node]} - distance.keys()
+        # One by one: to take the keys away as a set is to go through all of them at each step.
+        further = {number for node in frontier for number in steps[node] if number not in distance}
         level += 1
         distance.update(dict.fromkeys(further, level))
         frontier = sorted(further)
