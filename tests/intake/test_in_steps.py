@@ -74,6 +74,17 @@ TABLES = (
     "SELECT table_name, list(column_name ORDER BY column_index) FROM duckdb_columns() "
     "WHERE schema_name = 'main' AND NOT internal GROUP BY ALL"
 )
+EDGES = (
+    "SELECT a.kind, a.key, b.kind, b.key, relation, share FROM {} AS e "
+    "LEFT JOIN nodes AS a USING (node_id) LEFT JOIN nodes AS b ON b.node_id = e.upstream_id"
+)
+NAMED = {
+    "nodes": "SELECT kind, key, label FROM nodes",
+    "edges_up": EDGES.format("edges_up"),
+    "edges_down": EDGES.format("edges_down"),
+}
+"""Tables whose numbers depend on what came when, by the names behind the numbers."""
+
 CLAIMS_LATER = {name: ["earlier"] * (len(lines) - 1) for name, lines in PLANT.items()} | {
     "claims": ["earlier", "later", "both", "later", "later", "earlier", "later"]
 }
@@ -88,18 +99,23 @@ def write(yard: Yard, split: dict[str, list[str]], when: str) -> None:
 
 
 def contents(yard: Yard) -> dict[str, list[tuple[Any, ...]]]:
-    """Every table but when and in which load a row came; sources by name."""
+    """Every table but when and in which load a row came; sources and nodes by name."""
     found = {}
     with open_store(yard.directory.path) as store:
         for table, columns in store.rows(TABLES):
-            asked = [f't."{name}"' for name in columns if name not in ("source_id", "load_no")]
-            source = "source_id" in columns and table != "sources"
-            name = ["s.name"] if source else []
-            joined = "LEFT JOIN sources AS s ON s.source_id = t.source_id" if source else ""
-            where = "WHERE key <> 'loaded_at'" if table == "meta" else ""
-            text = f"SELECT {', '.join(name + asked)} FROM {table} AS t {joined} {where}"
-            found[table] = sorted(store.rows(text), key=repr)
+            found[table] = sorted(store.rows(_text(table, columns)), key=repr)
     return found
+
+
+def _text(table: str, columns: list[str]) -> str:
+    if table in NAMED:
+        return NAMED[table]
+    asked = [f't."{name}"' for name in columns if name not in ("source_id", "load_no")]
+    source = "source_id" in columns and table != "sources"
+    name = ["s.name"] if source else []
+    joined = "LEFT JOIN sources AS s ON s.source_id = t.source_id" if source else ""
+    where = "WHERE key <> 'loaded_at'" if table == "meta" else ""
+    return f"SELECT {', '.join(name + asked)} FROM {table} AS t {joined} {where}"
 
 
 def loaded_at_once(base: Path, split: dict[str, list[str]]) -> dict[str, list[tuple[Any, ...]]]:

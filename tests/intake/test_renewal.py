@@ -12,8 +12,11 @@ from hypothesis import strategies as st
 
 from tests.intake.test_in_steps import assert_same, contents
 from tests.intake.yard import Yard
+from tracegraph.analysis.tracing import trace
 from tracegraph.intake import finishing
-from tracegraph.store import StoreDirectory
+from tracegraph.linkage import graph
+from tracegraph.linkage.graph import grow_graph as grow
+from tracegraph.store import StoreDirectory, open_store
 
 HULLS, EARLIER = 36, 34
 HEADERS = {
@@ -56,7 +59,10 @@ def records_of(n: int) -> dict[str, list[str]]:
                 ("relative_humidity", 40, "%"),
             )
         ],
-        "components": [f"BT-{n:02},bilge pump,S{n:02},V-2,L-{n % 4},{day} 10:00,RG-{n % 2}"],
+        "components": [
+            f"BT-{n:02},bilge pump,S{n:02},V-2,L-{n % 4},{day} 10:00,RG-{n % 2}",
+            f"BT-{HULLS - n:02},bilge hose,,V-3,,{day} 11:00,RG-{n % 2}",
+        ],
         "inspections": [
             f"I-{n:02},P-{n:02},barcol,{day + timedelta(3)} 10:00,{'pass' if n % 5 else 'fail'}"
         ],
@@ -102,16 +108,24 @@ CHANGES: dict[str, dict[str, list[str]]] = {
     "a stray part": {"parts": ["P-77,deck,BT-55,M-1,2025-01-20 07:00"]},
     "a second gelcoat": {"blends": ["resin,B-3,resin,R-1,0.2"]},
     "a renamed mold": {"mold_events": ["M-2,2025-01-29 20:00,renamed,"]},
+    "another spelling": {
+        "components": [
+            f"BT-{n},bilge pump,T{n},V-2,l-1,2025-02-05 10:00,RG-0" for n in range(10, 24)
+        ]
+    },
 }
 WHOLE = {"a use of a blend", "a renamed mold", "another supplier"}
 """Changes of what holds for the whole plant: a question that nobody asked before, molds, what
 a lot's number means."""
 
+LAID = {"another spelling", "another supplier"}
+"""Changes that take something out of the genealogy."""
+
 TOGETHER = (
     ("a late lot", "a late reading", "late weather"),
     ("a late wax", "a late pull", "shipped and owned", "a hull without records"),
     ("a use", "a second check", "a stray part", "a second gelcoat"),
-    ("a use of a blend", "a renamed mold"),
+    ("a use of a blend", "a renamed mold", "another spelling"),
     ("another supplier",),
 )
 """Changes that are tried at once; each load costs a second."""
@@ -157,8 +171,19 @@ def test_a_month_gives_what_everything_at_once_gives(
     on, once = go_on(years, tmp_path, together(NEXT, *map(CHANGES.__getitem__, changes)))
     if not WHOLE.intersection(changes):
         monkeypatch.setattr(finishing, "build_exposure", _never)
+    grown: list[bool] = []
+    monkeypatch.setattr(graph, "grow_graph", lambda *given: grown.append(grow(*given)) or grown[-1])
     on.load()
+    assert grown == [not LAID.intersection(changes)]
     assert_same(contents(on), contents(once))
+    assert traces(on) == traces(once)
+
+
+def traces(yard: Yard) -> list[object]:
+    """Genealogies, in the order in which they are told."""
+    with open_store(yard.directory.path) as store:
+        found = [trace(store, named).graph for named in ("BT-05", "G-3", "M-1")]
+    return [[list(graph.nodes(data=True)), list(graph.edges(data=True))] for graph in found]
 
 
 def _never(*given: object, **named: object) -> None:

@@ -59,15 +59,17 @@ def scope_graph(
     Returns
     -------
     graph : networkx.DiGraph
-        Nodes carry what the records say of them (dates, symptom, step, attempt, ...),
-        edges from operations to what they used the ``quantity`` and its ``unit``.
+        In the order of kinds and keys, whatever the numbers. Nodes carry what the records
+        say of them (dates, symptom, step, attempt, ...), edges from operations to what they
+        used the ``quantity`` and its ``unit``.
     names : dict of int to str
         Name in the graph of each number.
     """
     nodes = session.frame("trace/nodes", {"ids": sorted(numbers)})
-    met = pd.DataFrame(
-        list(dict.fromkeys(edges)), columns=["node_id", "upstream_id", "relation", "share"]
-    )
+    place = {number: n for n, number in enumerate(nodes["node_id"].tolist())}
+    inside = [edge for edge in dict.fromkeys(edges) if edge[0] in place and edge[1] in place]
+    inside.sort(key=lambda edge: (place[edge[0]], place[edge[1]], edge[2], edge[3] or 0.0))
+    met = pd.DataFrame(inside, columns=["node_id", "upstream_id", "relation", "share"])
     graph = build_graph(nodes, met)
     for kind in DESCRIBED_KINDS:
         keys = nodes.loc[nodes["kind"] == kind, "key"].tolist()

@@ -7,11 +7,10 @@ missing record is never "not exposed".
 from tracegraph.exposure.build import build_exposure
 from tracegraph.exposure.conditions import logged_conditions, work_out_conditions
 from tracegraph.exposure.frames import exposure_from_frames
-from tracegraph.exposure.renewal import Changes, renew_exposure
+from tracegraph.exposure.renewal import renew_exposure
 
 __all__ = [
     "EXPOSED",
-    "Changes",
     "build_exposure",
     "exposure_from_frames",
     "logged_conditions",

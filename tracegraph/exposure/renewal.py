@@ -8,16 +8,14 @@ usual step, a model that a question now applies to), nothing is taken over.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
-from contextlib import contextmanager
-from dataclasses import dataclass
-from pathlib import Path
+from collections.abc import Mapping
 
 from tracegraph.domain.fuel_rule import FUEL_TEST
 from tracegraph.domain.practice import AMBIENT_QUANTITIES, CURE_HOURS, FRESH_MINUTES
 from tracegraph.exposure.build import number_families, work_out_bands
 from tracegraph.exposure.conditions import cure_windows, work_out_conditions
 from tracegraph.exposure.fuel_tests import BY_THE_RULE, add_fuel_verdicts
+from tracegraph.linkage import Changes
 from tracegraph.store import Build
 from tracegraph.store.queries import sql_text
 
@@ -34,25 +32,6 @@ READ = {
 _ONLY_ADDED = ("blends", "mold_events")
 _MOST = 0.5
 """Share of hulls from which on working everything out is less work."""
-
-
-@dataclass(frozen=True)
-class Changes:
-    """What a load did to the records of the build before.
-
-    Parameters
-    ----------
-    earlier : Path
-        File of that build.
-    last_source : int
-        Number of its last source; those behind it came with the load.
-    mended : frozenset of str
-        Tables in which rows of earlier sources changed or went.
-    """
-
-    earlier: Path
-    last_source: int
-    mended: frozenset[str]
 
 
 def renew_exposure(
@@ -80,7 +59,7 @@ def renew_exposure(
     """
     if changes.mended.intersection(_ONLY_ADDED):
         return False
-    with build.beside(changes.earlier), _tidied(build):
+    with build.beside(changes.earlier), build.tidied():
         return _renewed(build, changes, time_zone, cure_hours)
 
 
@@ -147,15 +126,3 @@ def _gathered(build: Build, time_zone: str, cure_hours: Mapping[str, float]) -> 
 
 def _differ(build: Build, what: str) -> bool:
     return bool(build.scalar(sql_text(f"exposure/renew/{what}_differ")))
-
-
-@contextmanager
-def _tidied(build: Build) -> Iterator[None]:
-    """Drop the temporary tables that the block makes."""
-    before = set(build.rows(_TEMPORARY))
-    yield
-    for (name,) in set(build.rows(_TEMPORARY)) - before:
-        build.execute(f"DROP TABLE {name}")
-
-
-_TEMPORARY = "SELECT table_name FROM duckdb_tables() WHERE temporary"

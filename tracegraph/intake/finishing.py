@@ -20,7 +20,7 @@ from tracegraph.intake.unchanged import (
     rules_of_exposure,
     still_holds,
 )
-from tracegraph.linkage import link_records
+from tracegraph.linkage import GRAPH, link_records
 from tracegraph.store import Build, Store, StoreDirectory
 from tracegraph.store.acts import append_act, read_acts
 from tracegraph.store.queries import sql_text
@@ -74,10 +74,11 @@ def finish(
     kept = bool(same_rules and changes and still_holds(build, same_rules, changes))
     step("linking records", 0.4, 0.6)
     if before is not None:
-        build.renew_all_but((*KEPT, *EXPOSED) if kept else KEPT)
+        grown = GRAPH if changes is not None else ()
+        build.renew_all_but((*KEPT, *grown, *(EXPOSED if kept else ())))
     if plant is not None:
         build.run("intake/add_meta", {"key": PLANT, "value": plant})
-    link_records(build, meanings)
+    link_records(build, meanings, changes=changes)
     if not kept:
         step("working out who was exposed to what", 0.6, 1.0)
         if changes is None or not renew_exposure(build, changes, time_zone=time_zone):

@@ -15,8 +15,8 @@ from pathlib import Path
 from tracegraph.domain.acts import CLAIM_TO_HULL, Meaning
 from tracegraph.domain.practice import AMBIENT_QUANTITIES, CURE_HOURS, FRESH_MINUTES
 from tracegraph.domain.records import TABLES
-from tracegraph.exposure import Changes
 from tracegraph.intake.compose import compose
+from tracegraph.linkage import Changes
 from tracegraph.store import Build
 from tracegraph.store.queries import sql_names, sql_text
 
@@ -109,6 +109,8 @@ def rules_of_exposure(time_zone: str, meanings: Sequence[Meaning], plant: str | 
 
 _FOLDERS = (
     "linkage",
+    "linkage/graph",
+    "linkage/grow",
     "exposure",
     "exposure/gather",
     "exposure/conditions",

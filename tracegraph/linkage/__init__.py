@@ -12,23 +12,32 @@ from collections.abc import Sequence
 import pandas as pd
 
 from tracegraph.domain.acts import Meaning
+from tracegraph.linkage.changes import Changes
+from tracegraph.linkage.graph import GRAPH, lay_graph
 from tracegraph.store import Build
 from tracegraph.store.queries import sql_names
 
-__all__ = ["link_records"]
+__all__ = ["GRAPH", "Changes", "link_records"]
 
 
 def link_records(
-    build: Build, meanings: Sequence[Meaning] = (), *, look_for_near: bool = True
+    build: Build,
+    meanings: Sequence[Meaning] = (),
+    *,
+    changes: Changes | None = None,
+    look_for_near: bool = True,
 ) -> None:
     """Fill the index tables and the graph of a build from its record tables.
 
     Parameters
     ----------
     build : Build
-        All record tables are filled; index tables and graph are empty.
+        All record tables are filled; index tables are empty.
     meanings : sequence of Meaning
         Written numbers that a person said stand for others.
+    changes : Changes, optional
+        What is new since the build before, whose graph this one holds and whose meanings of
+        all but claims were the same; the graph is empty when left out.
     look_for_near : bool, default True
         Whether numbers that lead nowhere are compared with those that exist.
     """
@@ -39,8 +48,13 @@ def link_records(
     build.execute("INSERT INTO meanings SELECT * FROM given_meanings")
     build.unregister("given_meanings")
     for name in sql_names("linkage"):
-        if look_for_near or name != _NEAR:
+        if name not in (_NEAR, _DROP):
             build.run(name)
+    lay_graph(build, changes)
+    if look_for_near:
+        build.run(_NEAR)
+    build.run(_DROP)
 
 
-_NEAR = "linkage/09_near_matches"
+_NEAR = "linkage/07_near_matches"
+_DROP = "linkage/08_drop"

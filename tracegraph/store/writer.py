@@ -82,7 +82,11 @@ class Build(Connection):
             Tables that stay as they are. A file of the schema makes either kept tables or
             others.
         """
-        tables = {name for (name,) in self.rows(_TABLES)} - set(kept)
+        self.renew({name for (name,) in self.rows(_TABLES)} - set(kept))
+        self.execute("CHECKPOINT")
+
+    def renew(self, tables: Collection[str]) -> None:
+        """Make tables anew, empty: all that a file of the schema makes, or none of them."""
         self.execute("BEGIN")
         for name in tables:
             self.execute(f"DROP TABLE {name}")
@@ -90,7 +94,14 @@ class Build(Connection):
             if any(f"CREATE TABLE {table} (" in sql_text(name) for table in tables):
                 self.execute(sql_text(name))
         self.execute("COMMIT")
-        self.execute("CHECKPOINT")
+
+    @contextmanager
+    def tidied(self) -> Iterator[None]:
+        """Drop the temporary tables and views that the block makes."""
+        before = set(self.rows(_TEMPORARY))
+        yield
+        for kind, name in sorted(set(self.rows(_TEMPORARY)) - before, reverse=True):
+            self.execute(f"DROP {kind} {name}")
 
     @contextmanager
     def beside(self, other: Path, name: str = "earlier") -> Iterator[None]:
@@ -120,6 +131,10 @@ _ENDS = (
 _OF_SOURCES = (
     "SELECT table_name, temporary FROM duckdb_columns() JOIN duckdb_tables() USING "
     "(database_name, table_name) WHERE column_name = 'source_id' AND NOT duckdb_tables.internal"
+)
+_TEMPORARY = (
+    "SELECT 'TABLE', table_name FROM duckdb_tables() WHERE temporary UNION ALL "
+    "SELECT 'VIEW', view_name FROM duckdb_views() WHERE temporary AND NOT internal"
 )
 _TABLES = "SELECT table_name FROM duckdb_tables() WHERE NOT internal AND NOT temporary"
 

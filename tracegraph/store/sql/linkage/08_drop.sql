@@ -1,6 +1,4 @@
 DROP TABLE lots_used;
-DROP TABLE steps_upstream;
-DROP TABLE numbered_steps;
 DROP TABLE hull_numbers;
 DROP TABLE hull_by_serial;
 DROP TABLE hull_terms;
