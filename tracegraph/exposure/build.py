@@ -46,10 +46,11 @@ def build_exposure(
 
 
 NO_ROWS_KEPT = (
-    "CREATE TEMP TABLE kept_rows (family_id INTEGER, level_id INTEGER, hull_id INTEGER, "
-    "complete BOOLEAN, first_row BOOLEAN)"
+    "CREATE TEMP VIEW kept_rows AS SELECT CAST(NULL AS INTEGER) AS family_id, "
+    "CAST(NULL AS INTEGER) AS level_id, CAST(NULL AS INTEGER) AS hull_id, "
+    "CAST(NULL AS BOOLEAN) AS complete, CAST(NULL AS BOOLEAN) AS first_row WHERE false"
 )
-"""Makes the table of rows that :func:`number` takes as they are, empty."""
+"""Makes the view of rows that :func:`number` takes as they are, empty."""
 
 
 def number(build: Build) -> None:
@@ -58,8 +59,8 @@ def number(build: Build) -> None:
     Parameters
     ----------
     build : Build
-        Holds the temporary tables ``named_questions``, ``replies``, ``bands`` and
-        ``kept_rows``, which are used up.
+        Holds the temporary tables ``named_questions``, ``replies`` and ``bands`` and the
+        view ``kept_rows``, which are used up.
     """
     number_families(build)
     build.run("exposure/number/02_exposure")

@@ -15,7 +15,7 @@ from tracegraph.store.queries import sql_text
 GRAPH = ("nodes", "edges_up", "edges_down")
 """Tables of the genealogy."""
 
-_COMPARED = ("claims", "hulls", "parts", "operations", "lots", "blends", "components")
+_COMPARED = ("claims", "hulls", "parts", "lots", "blends", "components")
 _OWN_NUMBERS = (
     "CREATE TEMP VIEW now_component_numbers AS "
     "SELECT component_id AS own_id, component_id FROM component_index"
@@ -34,12 +34,12 @@ def lay_graph(build: Build, changes: Changes | None) -> None:
     """
     with build.tidied():
         build.execute(_OWN_NUMBERS)
-        _run(build, "graph/rows", rows="now", of="")
         if changes is not None:
-            with build.beside(changes.earlier):
+            with build.beside(changes.earlier), build.tidied():
                 if grow_graph(build, changes):
                     return
             build.renew(GRAPH)
+        _run(build, "graph/rows", rows="now", of="", kind="TABLE")
         build.run("linkage/graph/uses")
         _run(build, "graph/things", rows="now")
         _run(build, "graph/steps", rows="now")
@@ -54,7 +54,9 @@ def grow_graph(build: Build, changes: Changes) -> bool:
     if "usages" in changes.mended or build.scalar(sql_text("linkage/grow/cannot")):
         return False
     build.run("linkage/grow/component_numbers")
-    _run(build, "graph/rows", rows="was", of="earlier.")
+    _run(build, "graph/rows", rows="now", of="", kind="VIEW")
+    _run(build, "graph/rows", rows="was", of="earlier.", kind="VIEW")
+    build.run("linkage/grow/changed_operations")
     for table in _COMPARED:
         _run(build, "grow/changed", table=table)
     build.run("linkage/grow/changed_uses", {"last_source": changes.last_source})

@@ -36,7 +36,7 @@ UNION ALL
 SELECT family_id, level_id, hull_id, complete, first_row FROM kept_rows
 ORDER BY family_id, level_id, hull_id;
 
-DROP TABLE kept_rows;
+DROP VIEW kept_rows;
 DROP TABLE rows_found;
 DROP TABLE pairs;
 DROP TABLE numbered;

@@ -29,25 +29,31 @@ SELECT hull_id FROM changed_parts
 UNION
 SELECT hull_id FROM hull_index WHERE hull_id NOT IN (SELECT hull_id FROM hull_map);
 
+-- Operations are the most by far: each is compared with that of its number. Where several bear
+-- one number, all their hulls count as touched.
 INSERT INTO touched
 WITH now AS (
-    SELECT
-        o.hull_id, o.operation_id, p.part_serial, o.part, o.step, o.station, o.equipment, o.operator,
-        o.crew, o.shift, o.started_at, o.finished_at, o.attempt
+    SELECT o.hull_id, o.operation_id, {
+        'hull': o.hull_id, 'part_serial': p.part_serial, 'part': o.part, 'step': o.step, 'station': o.station,
+        'equipment': o.equipment, 'operator': o.operator, 'crew': o.crew, 'shift': o.shift,
+        'started_at': o.started_at, 'finished_at': o.finished_at, 'attempt': o.attempt
+    } AS told
     FROM operation_index AS o LEFT JOIN part_index AS p USING (part_id)
     WHERE o.hull_id IS NOT NULL
 ),
 was AS (
-    SELECT
-        m.hull_id, o.operation_id, p.part_serial, o.part, o.step, o.station, o.equipment, o.operator,
-        o.crew, o.shift, o.started_at, o.finished_at, o.attempt
+    SELECT m.hull_id, o.operation_id, {
+        'hull': m.hull_id, 'part_serial': p.part_serial, 'part': o.part, 'step': o.step, 'station': o.station,
+        'equipment': o.equipment, 'operator': o.operator, 'crew': o.crew, 'shift': o.shift,
+        'started_at': o.started_at, 'finished_at': o.finished_at, 'attempt': o.attempt
+    } AS told
     FROM earlier.operation_index AS o
     JOIN hull_map AS m ON m.earlier_id = o.hull_id
     LEFT JOIN earlier.part_index AS p USING (part_id)
 )
-SELECT hull_id FROM (FROM now EXCEPT FROM was)
-UNION
-SELECT hull_id FROM (FROM was EXCEPT FROM now);
+SELECT unnest([now.hull_id, was.hull_id])
+FROM now FULL JOIN was ON was.operation_id = now.operation_id
+WHERE now.told IS DISTINCT FROM was.told;
 
 INSERT INTO touched
 WITH now AS (

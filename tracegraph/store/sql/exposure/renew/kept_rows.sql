@@ -1,5 +1,5 @@
--- Rows of the other hulls under the numbers of now.
-CREATE TEMP TABLE kept_rows AS
+-- Rows of the other hulls under the numbers of now; read once, so not written down here.
+CREATE TEMP VIEW kept_rows AS
 WITH renumbered AS (
     SELECT k.level_id AS earlier_id, l.level_id
     FROM levels_kept AS k

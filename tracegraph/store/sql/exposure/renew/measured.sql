@@ -14,7 +14,7 @@ FROM new_values AS v
 JOIN family_map AS m ON m.earlier_id = v.question_id
 WHERE v.value IS NOT NULL
 GROUP BY m.family_id, v.hull_id
-ORDER BY ALL;
+ORDER BY 1, 2;
 
 INSERT INTO repeated_values
 SELECT m.family_id, o.hull_id, r.value

@@ -1,17 +1,17 @@
--- What the graph is laid of, under the names {{rows}}_...: each record with all that it names,
+-- What the graph is laid of, each a {{kind}} under the names {{rows}}_...: each record with all that it names,
 -- links by the names of both ends. {{of}} stands before the tables that are read.
-CREATE TEMP TABLE {{rows}}_claims AS
+CREATE TEMP {{kind}} {{rows}}_claims AS
 SELECT concat_ws('/', c.claim_no, c.line_no) AS key, c.symptom, h.hull_serial
 FROM {{of}}claim_index AS c LEFT JOIN {{of}}hull_index AS h USING (hull_id);
 
-CREATE TEMP TABLE {{rows}}_hulls AS
+CREATE TEMP {{kind}} {{rows}}_hulls AS
 SELECT hull_serial, model FROM {{of}}hull_index;
 
-CREATE TEMP TABLE {{rows}}_parts AS
+CREATE TEMP {{kind}} {{rows}}_parts AS
 SELECT p.part_serial, p.part, p.mold_no, h.hull_serial
 FROM {{of}}part_index AS p LEFT JOIN {{of}}hull_index AS h USING (hull_id);
 
-CREATE TEMP TABLE {{rows}}_operations AS
+CREATE TEMP {{kind}} {{rows}}_operations AS
 SELECT
     o.operation_id, o.step, o.station, o.equipment, o.operator, o.crew,
     p.part_serial,
@@ -20,15 +20,15 @@ FROM {{of}}operation_index AS o
 LEFT JOIN {{of}}part_index AS p USING (part_id)
 LEFT JOIN {{of}}hull_index AS h ON h.hull_id = o.hull_id;
 
-CREATE TEMP TABLE {{rows}}_lots AS
+CREATE TEMP {{kind}} {{rows}}_lots AS
 SELECT material, lot_no, supplier FROM {{of}}lots;
 
-CREATE TEMP TABLE {{rows}}_blends AS
+CREATE TEMP {{kind}} {{rows}}_blends AS
 SELECT material, lot_no, coalesce(parent_material, material) AS parent_material, parent_lot_no, share
 FROM {{of}}blends;
 
 -- A component without a serial bears the number that it has in this build.
-CREATE TEMP TABLE {{rows}}_components AS
+CREATE TEMP {{kind}} {{rows}}_components AS
 SELECT
     coalesce(c.serial_no, concat('no serial, ', n.component_id)) AS key,
     c.component, c.serial_no, c.supplier, c.lot_no, c.fitted_by, h.hull_serial
