@@ -86,7 +86,9 @@ def visit(browser: Browser) -> Iterator[Open]:
         address: str, path: str | None = "", *, width: int = 1280, height: int = 1000
     ) -> Page:
         context = browser.new_context(
-            viewport={"width": width, "height": height}, accept_downloads=True
+            viewport={"width": width, "height": height},
+            accept_downloads=True,
+            reduced_motion="reduce",  # nothing turns round while a page is waited for
         )
         contexts.append(context)
         page = context.new_page()

@@ -27,7 +27,13 @@ def texts(path: Path) -> list[str]:
     return [" ".join(page.extract_text().split()) for page in PdfReader(path).pages]
 
 
-def test_a_case_from_opening_to_both_reports(said, tmp_path: Path) -> None:
+def test_a_case_from_opening_to_both_reports(
+    said,
+    sample_store: Path,
+    tmp_path: Path,
+    capsys: pytest.CaptureFixture[str],
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
     said("open", "Voids at the port chine", "--symptom", "void", "--who", "QL-1")
     ranked = said("rank", C, "--who", "QL-1")["content"]
     first = ranked["suspects"][0]
@@ -42,6 +48,11 @@ def test_a_case_from_opening_to_both_reports(said, tmp_path: Path) -> None:
     # Two of two found: 10 x 10 to 1, at the shares of common practice.
     assert shown["evidence"][0]["odds"] == pytest.approx(100.0)
     assert (shown["evidence"][0]["evidence_by_records"], shown["evidence"][0]["evidence"]) == (2, 3)
+    # A ranking alone never goes beyond level 2, and tells what the case file adds.
+    monkeypatch.setenv("TRACEGRAPH_CASES", f"sqlite:///{tmp_path / 'c.sqlite'}")
+    plain = ["rank", "--symptom", "void", "--order", "fisher", "--store", str(sample_store)]
+    assert run(plain) == 0
+    assert "On file, C-0001: S22-H2 (hull: mold): evidence level 3" in capsys.readouterr().out
     contained = said("contain", C, *suspect, "--who", "QL-1")["content"]
     assert len(contained["hulls"]) >= first["exposed"]
     cost = said("cost", C, "--rate", "owner=650", "--rate", "dealer=300", "--rate", "plant=40",

@@ -41,7 +41,7 @@ def test_ranking_shows_what_it_has_and_can_be_stopped(
 ) -> None:
     store = tmp_path / "store"
     shutil.copytree(sample_store, store)
-    (found,) = (store / "builds").glob("*.found.jsonl")
+    (found,) = store.glob("*.found.jsonl")
     kept = found.read_text(encoding="utf-8").splitlines(keepends=True)
     found.write_text("".join(kept[:-3]), encoding="utf-8")
     monkeypatch.setattr(behind, "_PATIENCE", 0)

@@ -13,7 +13,7 @@ from sqlalchemy import Connection, Engine, delete, insert, select, update
 from sqlalchemy.exc import SQLAlchemyError
 
 from tracegraph.cases.chain import START, ChainState, Entry, canonical, check_chain, entry_after
-from tracegraph.cases.engine import WRITES, lock, open_engine
+from tracegraph.cases.engine import WRITES, kept_cases_url, lock, open_engine
 from tracegraph.cases.tables import cases, entries, files, removals
 from tracegraph.domain.errors import CaseFileError, UnknownNameError
 from tracegraph.domain.permission import Deed, Person, require, whoever
@@ -253,6 +253,18 @@ class CaseStore:
     def _reading(self) -> Iterator[Connection]:
         with _told(), self._engine.connect() as connection:
             yield connection
+
+
+def kept_case_files(store: Path) -> CaseStore | None:
+    """The case files of a store, or None while no case was ever opened; asking makes none.
+
+    Parameters
+    ----------
+    store : Path
+        Directory of the build records.
+    """
+    url = kept_cases_url(store)
+    return None if url is None else CaseStore(url, store)
 
 
 def now() -> str:

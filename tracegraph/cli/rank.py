@@ -161,6 +161,8 @@ def _rank_store(
 ) -> None:
     from tracegraph.analysis.factors import assess_families
     from tracegraph.analysis.ranking import rank as rank_records
+    from tracegraph.cases import kept_case_files
+    from tracegraph.report.casefile.on_file import on_file
     from tracegraph.report.evidence import definitions_words, evidence_answer, evidence_table
     from tracegraph.report.families import families_as_json, families_table
     from tracegraph.report.tables import ranking_as_json, suspects_table
@@ -173,11 +175,16 @@ def _rank_store(
         use_engine(records, *counting)
         ranking = rank_records(records, definition, **how)
         tried = count_tried(records.path.parent, definition.symptoms, definition.fingerprint())
+        filed = on_file(kept_case_files(records.path.parent), ranking)
         whole = None
         if families:
             whole = assess_families(records, definition, people=how["people_reason"] is not None)
     if output is Format.json:
-        value = {**ranking_as_json(ranking, top=top or None), "definitions_tried": tried}
+        value = {
+            **ranking_as_json(ranking, top=top or None),
+            "definitions_tried": tried,
+            "on_file": list(filed),
+        }
         if whole is not None:
             value["whole_families"] = families_as_json(whole)
         print_json(value)
@@ -194,6 +201,8 @@ def _rank_store(
         else:
             _print_answer(answer(ranking, safety_class=safety_class))
             print_display(suspects_table(ranking.frame, top=top or None))
+        if filed:
+            print("", *filed, sep="\n")
         if whole is not None:
             print("\nEach family as a whole:")
             print_display(families_table(whole, top=top or None))

@@ -18,6 +18,7 @@ from tracegraph.pages.over_time import over_time
 from tracegraph.pages.page import link, page, way_to_hull
 from tracegraph.pages.sentence import definition_sentence
 from tracegraph.pages.waiting import waited
+from tracegraph.report.casefile.on_file import on_file
 from tracegraph.report.charts import ladder_chart, ladder_steps, strip_chart, suspects_chart
 from tracegraph.report.charts.suspects import Measure
 from tracegraph.report.cluster import (
@@ -72,6 +73,7 @@ def render(store: Store, asked: Asked) -> None:
     )
     show.headline(said.headline)
     show.say(said.sentences)
+    show.say(on_file(state.case_files(state.store_folder(asked)), ranking))
     show.aside(
         [
             f"Who is compared: {ladder(ranking.cohort.ladder)}. {cases_sentence(cases.frame)}",
