@@ -58,9 +58,13 @@ def unfold(page: Page) -> None:
     expect(page.locator(CLOSED)).to_have_count(0)
 
 
-def faults(page: Page) -> list[str]:
-    """What axe finds on the page as it stands."""
+def faults(page: Page, tries: int = 3) -> list[str]:
+    """What axe finds on the page, also when looked at again: a page may still be moving."""
     found = Axe().run(page, options=OPTIONS)
+    if found.response["violations"] and tries > 1:
+        page.wait_for_timeout(1000)
+        idle(page)
+        return faults(page, tries - 1)
     return [
         f"{fault['id']}: {node['target']} {node['failureSummary']}"
         for fault in found.response["violations"]
