@@ -27,6 +27,9 @@ from tracegraph.report.tables import AMOUNT, COUNT, DisplayTable
 
 ASSEMBLY = "assembly"
 _BOX = 1.0
+_WRITTEN = 0.2
+"""Least width of a wait, so that its minutes do not run into the boxes."""
+
 _DETAIL = 19
 _LANE_PIXELS = 74
 _LONG_LANE = 8
@@ -183,7 +186,7 @@ def _lanes(found: History, steps: pd.DataFrame) -> list[str]:
 def _gap(hours: float | None) -> float:
     if hours is None or hours <= 0:
         return 0.12
-    return 0.12 + 0.13 * math.log10(1 + hours)
+    return max(0.12 + 0.13 * math.log10(1 + hours), _WRITTEN)
 
 
 def _hours(hours: float) -> str:
