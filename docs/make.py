@@ -21,7 +21,7 @@ HERE = Path(__file__).resolve().parent
 
 def data_dictionary() -> str:
     """Every table and column of the store, from the schema itself."""
-    build = in_memory_build()
+    build = in_memory_build(described=True)
     lines = [
         "# Data dictionary",
         "",

@@ -139,8 +139,13 @@ _TEMPORARY = (
 _TABLES = "SELECT table_name FROM duckdb_tables() WHERE NOT internal AND NOT temporary"
 
 
-def in_memory_build() -> Build:
+def in_memory_build(*, described: bool = False) -> Build:
     """Make an empty build that lives in memory only.
+
+    Parameters
+    ----------
+    described : bool, default False
+        Whether its tables and columns say what they mean.
 
     Returns
     -------
@@ -149,7 +154,7 @@ def in_memory_build() -> Build:
     """
     own = cores()
     raw = duckdb.connect(":memory:", config={"threads": own} if own else {})
-    return Build(raw, described=False)
+    return Build(raw, described=described)
 
 
 @contextmanager
