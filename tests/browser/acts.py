@@ -17,6 +17,8 @@ def idle(page: Page) -> None:
     expect(page.get_by_test_id("stApp")).to_have_attribute(
         "data-test-script-state", "notRunning", timeout=RANKING
     )
+    # Tables, figures and controls that the browser has yet to draw.
+    expect(page.get_by_test_id("stSkeleton")).to_have_count(0, timeout=PATIENCE)
 
 
 def settled(page: Page) -> None:

@@ -2,7 +2,7 @@
 
     python -m tests.browser.screenshots OUT [STORE]
 
-Without a store the sample is loaded first.
+Without a store the sample is loaded first, and a case file opened.
 """
 
 from __future__ import annotations
@@ -16,6 +16,8 @@ from playwright.sync_api import sync_playwright
 from tests.browser.acts import settled
 from tests.browser.addresses import ADDRESSES
 from tests.browser.app_server import ROOT, browser_path, running_app
+from tests.support.case_entries import opened
+from tracegraph.cases import CaseStore, default_cases_url
 from tracegraph.intake.load import load_folder
 from tracegraph.store import StoreDirectory
 
@@ -30,6 +32,7 @@ def main() -> None:
         store = Path(sys.argv[2]) if len(sys.argv) > 2 else Path(folder) / "store"
         if len(sys.argv) <= 2:
             load_folder(ROOT / "sample_builds", StoreDirectory(store), fresh=True)
+            CaseStore(default_cases_url(store)).open_case("QL-1", opened()[1])
         log = Path(folder) / "app.log"
         empty = Path(folder) / "empty"
         with running_app(store, log) as address:
