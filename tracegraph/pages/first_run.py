@@ -42,7 +42,8 @@ def offer_records(store: Path) -> None:
         show.say(
             [
                 "Four years of an invented yard: 1,200 hulls, their build records with the usual "
-                "dirt, and their warranty claims. No real boat, maker or person stands behind it."
+                "gaps and slips, and their warranty claims. No real boat, maker or person stands "
+                "behind it."
             ]
         )
         st.button(

@@ -73,7 +73,7 @@ def open_case_sentences(listed: DisplayTable) -> tuple[str, ...]:
     if frame.empty:
         return (
             "No case file yet. A case keeps what was decided, on what evidence, and whether it "
-            "worked: tracegraph case open.",
+            "worked. Open one from the Cluster page.",
         )
     still = frame[frame["days open"].notna()]
     late = int((still["overdue"] > 0).sum())

@@ -22,6 +22,9 @@ from tracegraph.report.charts.inks import (
 from tracegraph.report.numbers import count, of, plural
 from tracegraph.report.tables import COUNT, DisplayTable
 
+_ROOM = 130
+"""Pixels right of the longest bar for its two counts, also where the window is narrow."""
+
 _ROW = 27
 
 
@@ -103,7 +106,8 @@ def ladder_chart(steps: list[tuple[str, int]]) -> Chart:
                 font={"size": 12, "color": INK if number else GREY},
             )
         )  # fmt: skip
-    figure.update_xaxes(visible=False, range=[0, 1.25 * max([1, *left])])
+    figure.update_layout(margin_r=_ROOM)
+    figure.update_xaxes(visible=False, range=[0, max([1, *left])])
     figure.update_yaxes(**category_axis(keys, [literal(name) for name, _ in steps]), showgrid=False)
     return Chart(figure, _alt(steps), _table(steps, gone))
 

@@ -19,7 +19,6 @@ from tracegraph.report.charts.inks import (
     blank_figure,
     lines,
     note,
-    shorten,
 )
 from tracegraph.report.formats import day, moment
 from tracegraph.report.numbers import count, of, plural
@@ -85,8 +84,7 @@ def strip_chart(strip: Strip) -> Chart:
     figure.update_xaxes(type="date", title=None, showgrid=True)
     figure.add_annotation(
         note(
-            f"{shorten(strip.suspect.family, 60)}, one column is {plural(days, 'day')}; "
-            "filled: affected",
+            f"one column is {plural(days, 'day')}; filled: affected",
             x=0, y=1, xref="paper", yref="paper", xanchor="left", yanchor="bottom", yshift=4,
         )
     )  # fmt: skip
