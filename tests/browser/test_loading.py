@@ -11,6 +11,7 @@ from playwright.sync_api import Page, expect
 from tests.browser.acts import PATIENCE, fill, says
 from tests.browser.app_server import running_app
 from tests.browser.conftest import Open
+from tests.browser.test_every_page import faults
 from tracegraph.store import StoreDirectory
 
 pytestmark = pytest.mark.browser
@@ -50,9 +51,11 @@ def test_stop_open_anew_and_send_files(visit: Open, tmp_path: Path) -> None:
     with running_app(store, tmp_path / "app.log") as address:
         page, other = visit(address), visit(address, "records")
         says(page, "No records yet.")
+        assert faults(page) == []
         fill(page, "Folder on the app's machine", str(endless(tmp_path / "endless")))
         page.get_by_role("button", name="Load this folder").click()
         shows(page, "rows so far")
+        assert faults(page) == []
         for session in (page, other):  # opened anew it goes on, and nobody begins a second one
             session.reload(timeout=PATIENCE)
             shows(session, "the folder endless, begun by owner")

@@ -13,6 +13,7 @@ from playwright.sync_api import Browser, Page, expect
 
 from tests.browser.acts import PATIENCE, fill, idle, says
 from tests.browser.app_server import free_port, running, running_app
+from tests.browser.test_every_page import faults
 from tracegraph.store.audit import read_audit
 
 pytestmark = pytest.mark.browser
@@ -106,6 +107,7 @@ def test_nobody_sees_records_or_other_pages_without_signing_in(
         page.goto(f"{shared[0]}/{path}")
         says(page, "Nobody has signed in. Sign in to see the records.")
         expect(page.get_by_role("link", name="Records")).to_have_count(0)
+    assert faults(page) == []
     page.close()
 
 

@@ -47,7 +47,7 @@ def words(at: AppTest) -> str:
 def unfold(at: AppTest, *names: str) -> AppTest:
     """Open parts of a page that are folded away."""
     for name in names:
-        at.session_state[f"folded {name}"] = True
+        at.session_state[f"field: folded {name}"] = True
     return at.run()
 
 

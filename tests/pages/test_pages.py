@@ -124,8 +124,9 @@ def test_a_suspect_is_looked_at_closer(sample_store: Path, visit: Open) -> None:
     at.selectbox(key="field: beside").set_value(third).run()
     assert words(at) != said
     assert at.query_params["view"] == f"beside:{third}"
-    mailed = visit(sample_store, "cluster", symptom="void", view=f"beside:{third}")
-    assert unfold(mailed, "closer").selectbox(key="field: beside").value == third
+    link = [f"beside:{third}", "open:closer"]
+    mailed = visit(sample_store, "cluster", symptom="void", view=link)
+    assert mailed.selectbox(key="field: beside").value == third
     unknown = visit(sample_store, "cluster", symptom="void", view=["beside:none such", "x"])
     assert unfold(unknown, "closer").selectbox(key="field: beside").value != third
 

@@ -103,6 +103,8 @@ def same_as_table(chart: Chart, name: str, section: str | None = None) -> None:
 def folded(label: str, name: str, draw: Callable[[], object]) -> None:
     """Something folded away; it is drawn, and sent to the browser, only when opened.
 
+    Whether it is open stands in the address, so that a pasted link opens the same view.
+
     Parameters
     ----------
     label : str
@@ -112,7 +114,7 @@ def folded(label: str, name: str, draw: Callable[[], object]) -> None:
     draw : callable
         Draws it.
     """
-    box = st.expander(label, key=f"folded {name}", on_change="rerun")
+    box = st.expander(label, **state.opened(name))
     if box.open:
         with box:
             draw()

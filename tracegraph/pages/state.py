@@ -24,6 +24,7 @@ _ASKED, _WRITTEN, _SEEN, _REASON = "asked", "written address", "seen version", "
 _MARK = "mark of the session"
 _PAGE, _LAST = "page to show", "page shown before"
 _QUIET, _SPARED = "leave the address", "not written into the address"
+_OPEN = "open"
 _FIELDS = "field: "
 """Keys of widgets that show what was asked begin so."""
 
@@ -146,6 +147,28 @@ def _keep_view(name: str, key: str, usual: object) -> None:
     value = st.session_state[key]
     others = tuple(pair for pair in asked_now().view if pair[0] != name)
     change(view=others if value in (usual, None) else (*others, (name, str(value))))
+
+
+def opened(name: str) -> dict[str, Any]:
+    """Key and callback of a part that is folded away unless the address names it as open.
+
+    Parameters
+    ----------
+    name : str
+        Which part; unique on a page.
+
+    Returns
+    -------
+    dict
+        To be handed to the widget.
+    """
+    key = field(f"folded {name}", (_OPEN, name) in asked_now().view)
+    return {"key": key, "on_change": _keep_open, "args": (name, key)}
+
+
+def _keep_open(name: str, key: str) -> None:
+    others = tuple(pair for pair in asked_now().view if pair != (_OPEN, name))
+    change(view=(*others, (_OPEN, name)) if st.session_state[key] else others)
 
 
 def forget_field(name: str) -> None:
