@@ -68,7 +68,7 @@ def assert_equal_counts(ours: Counts, theirs: Counts) -> None:
         np.testing.assert_array_equal(one, other)
 
 
-@settings(max_examples=25)
+@settings(max_examples=60)
 @given(HULLS, st.booleans())
 def test_arrays_count_what_sql_counts(hulls, people):
     if not any(bad for _, bad, _ in hulls):
@@ -82,7 +82,6 @@ def test_arrays_count_what_sql_counts(hulls, people):
     build.close()
 
 
-@settings(max_examples=25)
 @given(HULLS, st.integers(0, 2**12 - 1))
 def test_few_hulls_and_many_are_counted_alike(hulls, chosen):
     build = small_build([(answers, True, early) for answers, _, early in hulls])

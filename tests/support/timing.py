@@ -8,9 +8,8 @@ from typing import TypeVar
 
 Result = TypeVar("Result")
 
-AT_ONCE = 5.0
-"""Seconds. What is meant to take one is held to this on a machine that is shared and slow: a walk
-that comes twice by the same place takes hours. `tests/benchmarks/bench_trace.py` prints figures."""
+AT_ONCE = 1.0
+"""Seconds that a walk may take which comes by each place once."""
 
 
 def quickest(call: Callable[[], Result], tries: int = 5) -> tuple[Result, float]:
